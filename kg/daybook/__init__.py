@@ -1,0 +1,1 @@
+"""The record: immutable entries, and the working view that follows from them."""

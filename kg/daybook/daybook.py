@@ -1,0 +1,185 @@
+"""The face of the daybook: open it, read it as it stands now or as of a day, add to it."""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+import tomllib
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from kg.daybook.record import Draft, Entry, Judgement, Thing, compose
+from kg.daybook.shelf import MARKER, Damage, Shelf
+from kg.daybook.trig import DamagedEntry, read_entries, to_trig
+from kg.daybook.view import WorkingView
+from kg.errors import KilnmarkError
+from kg.vocabulary import Vocabulary, load_vocabulary
+
+#: Entry files read as one TriG document; a fault in one sends only its batch back to one-by-one reading.
+BATCH = 2_000
+
+
+class BadDaybook(KilnmarkError):
+    """The daybook's own settings cannot be read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What is offered for recording: things, claims and judgements, with the researcher and a remark."""
+
+    researcher: str
+    remark: str = ""
+    things: tuple[Thing, ...] = ()
+    drafts: tuple[Draft, ...] = ()
+    judgements: tuple[Judgement, ...] = ()
+    recorded: datetime | None = None
+    """When it was noted; None is now."""
+
+
+def now() -> datetime:
+    """The present moment, in UTC."""
+    return datetime.now(UTC)
+
+
+class Daybook:
+    """A notebook of immutable entries; any number of processes may read and add at once."""
+
+    def __init__(self, shelf: Shelf, title: str, vocabulary: Vocabulary, clock: Callable[[], datetime] = now) -> None:
+        self.shelf = shelf
+        self.title = title
+        self.vocabulary = vocabulary
+        self.clock = clock
+        self.damaged: dict[str, str] = {}
+        self._entries: dict[str, Entry] = {}
+        self._views: dict[tuple[date | None, str | None], WorkingView] = {}
+
+    @classmethod
+    def begin(cls, folder: Path, title: str = "Daybook") -> Daybook:
+        """A new, empty daybook.
+
+        :raises kg.daybook.shelf.DaybookExists: if the folder holds anything.
+        """
+        return cls._on(Shelf.begin(folder, title))
+
+    @classmethod
+    def open(cls, folder: Path) -> Daybook:
+        """The daybook in a folder, with the vocabulary extensions in its ``vocabulary/`` folder.
+
+        :raises kg.daybook.shelf.NoDaybook: if there is none.
+        """
+        return cls._on(Shelf.open(folder))
+
+    @classmethod
+    def _on(cls, shelf: Shelf) -> Daybook:
+        try:
+            settings = tomllib.loads((shelf.folder / MARKER).read_text(encoding="utf-8"))
+        except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+            raise BadDaybook(f"{shelf.folder / MARKER} cannot be read as TOML: {error}. Mend or restore it.") from error
+        extensions = sorted((shelf.folder / "vocabulary").glob("*.ttl"))
+        return cls(shelf, str(settings.get("title", "Daybook")), load_vocabulary(*extensions))
+
+    @property
+    def revision(self) -> str:
+        """A short text that changes whenever an entry is added, here or by another process."""
+        self._catch_up()
+        return self._revision
+
+    def view(self, as_of: date | None = None, convention: str | None = None) -> WorkingView:
+        """What stands now, or stood at the end of a past day, caught up with other processes.
+
+        ``convention`` names the date convention for sources that carry none.
+        """
+        self._catch_up()
+        key = (as_of, convention)
+        found = self._views.get(key)
+        if found is None or found.revision != self._revision:
+            found = self._views[key] = WorkingView.of(
+                self.vocabulary, self._entries.values(), revision=self._revision, as_of=as_of, convention=convention
+            )
+        return found
+
+    def entries(self) -> tuple[Entry, ...]:
+        """Every readable entry, in order of time."""
+        self._catch_up()
+        return tuple(self._entries[name] for name in sorted(self._entries))
+
+    def compose(self, note: Note) -> Entry:
+        """The entry that a note would become; nothing is written."""
+        return compose(
+            note.recorded or self.clock(),
+            note.researcher,
+            note.remark,
+            things=note.things,
+            drafts=note.drafts,
+            judgements=note.judgements,
+        )
+
+    def record(self, entry: Entry) -> Entry:
+        """Write an entry on the shelf, once and for good.
+
+        :raises kg.daybook.trig.DamagedEntry: if it would not read back as it is; nothing is written then.
+        """
+        trig = to_trig(entry, self.vocabulary)
+        back = read_entries(trig)
+        if [e.name for e in back] != [entry.name] or set(back[0].claims) != set(entry.claims):
+            raise DamagedEntry(f"entry {entry.name} would not read back as it was written")
+        self.shelf.write(entry.name, trig)
+        return entry
+
+    def verify(self) -> Iterator[Damage]:
+        """Every changed, truncated or foreign file, each named with what to do."""
+        return self.shelf.verify()
+
+    def merge(self, other: Path) -> int:
+        """Take in the entries of another daybook by copying its files; returns how many were new."""
+        theirs = Shelf.open(other)
+        new = [name for name in theirs.names() if not self.shelf.path(name).exists()]
+        for name in new:
+            trig = theirs.read(name)
+            entry = read_entries(trig)[0]
+            self.shelf.write(entry.name, trig)
+        return len(new)
+
+    def copy_to(self, folder: Path) -> None:
+        """The whole daybook in another folder, file by file."""
+        shutil.copytree(self.shelf.folder, folder)
+
+    def _catch_up(self) -> None:
+        names = self.shelf.names()
+        known = self._entries.keys() | self.damaged.keys()
+        fresh = [name for name in names if name not in known]
+        gone = known - set(names)
+        for name in gone:
+            self._entries.pop(name, None)
+            self.damaged.pop(name, None)
+        for start in range(0, len(fresh), BATCH):
+            self._read(fresh[start : start + BATCH])
+        if fresh or gone or not hasattr(self, "_revision"):
+            self._revision = _revision(names)
+
+    def _read(self, names: list[str]) -> None:
+        try:
+            files = [self.shelf.read(name) for name in names]
+            entries = read_entries(b"".join(files))
+        except (DamagedEntry, OSError):
+            entries = []
+        if [entry.name for entry in entries] == [name[: len(entry.name)] for name, entry in zip(names, entries, strict=False)]:
+            if len(entries) == len(names):
+                self._entries.update(zip(names, entries, strict=True))
+                return
+        for name in names:
+            self._read_one(name)
+
+    def _read_one(self, name: str) -> None:
+        try:
+            (entry,) = read_entries(self.shelf.read(name))
+            self._entries[name] = entry
+        except (DamagedEntry, OSError, ValueError) as error:
+            # One damaged entry is named by `damaged` and `verify`; it never takes the rest down.
+            self.damaged[name] = str(error)
+
+
+def _revision(names: Iterable[str]) -> str:
+    return hashlib.sha256("\n".join(names).encode()).hexdigest()[:16]

@@ -1,0 +1,295 @@
+"""Notes as they are typed: a form-like TOML file, or a short Turtle with its citations.
+
+TOML::
+
+    researcher = "A. Researcher"
+
+    [[thing]]
+    id = "maker-brumelow"
+    kind = "Person"
+    label = "Adela Brumelow"
+
+    [[claim]]
+    about = "maker-brumelow"
+    says = "bornOn"
+    value = "about 1839"
+    source = "book-tarn-1932"
+    locator = "p. 12"
+    quotation = "born at Sonneberg"
+
+    [[judgement]]
+    claim = "c4k7q2mz9xa"
+    finds = "doubted"
+    why = "the register gives another year"
+
+Turtle, in the annotation syntax of RDF 1.2::
+
+    t:maker-brumelow a k:Person ; rdfs:label "Adela Brumelow" ;
+        k:bornOn "about 1839" {| k:source t:book-tarn-1932 ; k:locator "p. 12" |} .
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import Any
+
+from kg.daybook.daybook import Note
+from kg.daybook.notes_turtle import turtle_tables
+from kg.daybook.record import BadRecord, Citation, Draft, Judgement, Thing
+from kg.daybook.trig import check_slugs
+from kg.daybook.view import WorkingView
+from kg.dates.conventions import DEFAULT, ConventionUnknown, convention
+from kg.dates.edtf import parse_edtf
+from kg.dates.errors import DateNotUnderstood
+from kg.dates.phrases import read_phrase
+from kg.vocabulary import Property, UnknownTerm
+
+_KEYS = {
+    "thing": {"id", "kind", "label", "confidential", "dates-by"},
+    "claim": {
+        "about", "says", "value", "source", "locator", "quotation", "strength", "confidential", "written",
+    },
+    "judgement": {"claim", "about", "says", "value", "source", "finds", "why"},
+}  # fmt: skip
+_NEEDED = {"thing": ("id", "kind", "label"), "claim": ("about", "says", "value", "source", "locator"), "judgement": ("finds", "why")}
+_TOP = {"researcher", "remark", "recorded", *_KEYS}
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong with a note: where, and what to do."""
+
+    place: str
+    message: str
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.message}"
+
+
+class BadNote(BadRecord):
+    """A note cannot be recorded as it stands; nothing was written."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(faults)
+        lines = "\n".join(f"  - {fault}" for fault in self.faults)
+        count = len(self.faults)
+        super().__init__(f"Nothing was recorded: {count} fault{'s' if count > 1 else ''} in the note.\n{lines}")
+
+
+def read_note(text: str, view: WorkingView, *, researcher: str | None = None, form: str = "toml") -> Note:
+    """The note that a text in TOML or Turtle stands for, checked against the daybook's vocabulary and things.
+
+    :raises BadNote: naming every fault with its place; nothing is half taken.
+    """
+    tables = _toml(text) if form == "toml" else _turtle(text, view)
+    return _Reader(view).note(tables, researcher)
+
+
+def _toml(text: str) -> Mapping[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise BadNote([Fault("the file", f"it is no TOML: {error}. See `kilnmark add --help` for an example.")]) from error
+
+
+def _turtle(text: str, view: WorkingView) -> Mapping[str, Any]:
+    try:
+        return turtle_tables(text, view.vocabulary)
+    except ValueError as error:
+        raise BadNote([Fault("the file", str(error))]) from error
+
+
+class _Reader:
+    """Reads the tables of a note and gathers every fault."""
+
+    def __init__(self, view: WorkingView) -> None:
+        self.view = view
+        self.faults: list[Fault] = []
+        self.things: dict[str, Thing] = {}
+
+    def note(self, tables: Mapping[str, Any], researcher: str | None) -> Note:
+        for key in tables.keys() - _TOP:
+            self.fault("the file", f"{key!r} is no part of a note; expected {', '.join(sorted(_TOP))}.")
+        who = tables.get("researcher") or researcher
+        if not isinstance(who, str) or not who.strip():
+            self.fault("the file", 'no researcher is named. Add researcher = "Your Name" or give --researcher.')
+        things = [self.thing(place, row) for place, row in self.rows(tables, "thing")]
+        self.things = {thing.slug: thing for thing in things if thing}
+        drafts = [self.claim(place, row) for place, row in self.rows(tables, "claim")]
+        judgements = [self.judgement(place, row) for place, row in self.rows(tables, "judgement")]
+        recorded = self.recorded(tables.get("recorded"))
+        if not (things or drafts or judgements) and not self.faults:
+            self.fault("the file", "it holds no [[thing]], [[claim]] or [[judgement]].")
+        if self.faults:
+            raise BadNote(self.faults)
+        return Note(
+            str(who).strip(),
+            str(tables.get("remark", "")),
+            tuple(self.things.values()),
+            tuple(draft for draft in drafts if draft),
+            tuple(judgement for judgement in judgements if judgement),
+            recorded,
+        )
+
+    def fault(self, place: str, message: str) -> None:
+        self.faults.append(Fault(place, message))
+
+    def rows(self, tables: Mapping[str, Any], kind: str) -> list[tuple[str, Mapping[str, Any]]]:
+        listed = tables.get(kind, [])
+        if not isinstance(listed, list):
+            self.fault(f"[{kind}]", f"write [[{kind}]] with two brackets, once for each.")
+            return []
+        good = []
+        for number, row in enumerate(listed, start=1):
+            place = f"{kind} {number}"
+            if self._is_complete(place, kind, row):
+                good.append((place, row))
+        return good
+
+    def _is_complete(self, place: str, kind: str, row: object) -> bool:
+        if not isinstance(row, dict):
+            self.fault(place, f"expected a table of {', '.join(sorted(_KEYS[kind]))}.")
+            return False
+        before = len(self.faults)
+        for key in row.keys() - _KEYS[kind]:
+            self.fault(place, f"{key!r} is unknown here; expected {', '.join(sorted(_KEYS[kind]))}.")
+        for key in _NEEDED[kind]:
+            if str(row.get(key, "")).strip() == "":
+                self.fault(place, _MISSING.get(key, f"{key!r} is missing."))
+        return len(self.faults) == before
+
+    def thing(self, place: str, row: Mapping[str, Any]) -> Thing | None:
+        listed = row["kind"] if isinstance(row["kind"], list) else [row["kind"]]
+        kinds = [self.kind(place, str(kind)) for kind in listed]
+        slug = str(row["id"])
+        for problem in check_slugs([slug]):
+            self.fault(place, problem)
+        named = row.get("dates-by")
+        if named is not None:
+            try:
+                convention(str(named))
+            except ConventionUnknown as error:
+                self.fault(place, str(error))
+        return Thing(
+            slug,
+            tuple(sorted(kind for kind in kinds if kind)),
+            str(row["label"]).strip(),
+            row.get("confidential") is True,
+            str(named) if named is not None else None,
+        )
+
+    def kind(self, place: str, name: str) -> str | None:
+        try:
+            return self.view.vocabulary.kind(name).name
+        except UnknownTerm as error:
+            self.fault(place, str(error))
+            return None
+
+    def claim(self, place: str, row: Mapping[str, Any]) -> Draft | None:
+        try:
+            prop = self.view.vocabulary.property(str(row["says"]))
+        except UnknownTerm as error:
+            self.fault(place, str(error))
+            return None
+        self.known(place, "about", str(row["about"]))
+        source = str(row["source"])
+        self.known(place, "source", source)
+        self.source(place, source)
+        value, written = self.value(place, prop, row)
+        strength = str(row.get("strength", "hard"))
+        if strength not in self.view.vocabulary.strengths:
+            self.fault(place, f"strength {strength!r} found; expected {', '.join(self.view.vocabulary.strengths)}.")
+        quotation = row.get("quotation")
+        citation = Citation(source, str(row["locator"]).strip(), str(quotation) if quotation is not None else None)
+        return Draft(str(row["about"]), prop.name, value, citation, written, strength, row.get("confidential") is True)
+
+    def known(self, place: str, key: str, slug: str) -> None:
+        if slug not in self.things and slug not in self.view.things:
+            near = self.view._near(slug.casefold())
+            self.fault(place, f"{key} {slug!r} is neither in the daybook nor a [[thing]] of this note.{near}")
+
+    def source(self, place: str, slug: str) -> None:
+        thing = self.things.get(slug) or self.view.things.get(slug)
+        if thing and not self.view.vocabulary.is_a(thing.kinds, "Source"):
+            self.fault(place, f"source {slug!r} is a {', '.join(thing.kinds)}; cite a source (a book, register, letter …).")
+
+    def value(self, place: str, prop: Property, row: Mapping[str, Any]) -> tuple[str, str | None]:
+        given = row["value"]
+        if prop.is_date:
+            return self.date(place, given, row)
+        if prop.is_number:
+            if isinstance(given, bool) or not re.fullmatch(r"[+-]?\d{1,18}", str(given).strip()):
+                self.fault(place, f"value {given!r} found; {prop.label} is a whole number.")
+                return "0", None
+            return str(int(given)), None
+        if prop.is_link and prop.range == "Claim":
+            if str(given) not in self.view.claims:
+                self.fault(place, f"value {given!r} is no claim of the daybook.")
+        elif prop.is_link:
+            self.known(place, "value", str(given))
+        return str(given).strip(), None
+
+    def date(self, place: str, given: object, row: Mapping[str, Any]) -> tuple[str, str | None]:
+        text = given.isoformat() if isinstance(given, date) else str(given).strip()
+        written = str(row["written"]) if "written" in row else text
+        try:
+            return str(parse_edtf(text)), written
+        except DateNotUnderstood:
+            pass
+        thing = self.things.get(str(row["source"])) or self.view.things.get(str(row["source"]))
+        try:
+            reading = read_phrase(text, convention((thing.convention if thing else None) or self.view.convention or DEFAULT))
+        except DateNotUnderstood as error:
+            self.fault(place, f"{error}\n    Write the date as the source prints it, or in EDTF, such as 1878~ or 1871/1886.")
+            return "", None
+        if reading.status != "read":
+            self.fault(place, f"{text!r} says that there is no date; leave the claim out.")
+            return "", None
+        return reading.edtf, written
+
+    def judgement(self, place: str, row: Mapping[str, Any]) -> Judgement | None:
+        finds = {label: name for name, label in self.view.vocabulary.standings.items()}
+        finds |= {name: name for name in self.view.vocabulary.standings}
+        found = finds.get(str(row["finds"]))
+        if found is None:
+            self.fault(place, f"finds {row['finds']!r}; expected {', '.join(self.view.vocabulary.standings.values())}.")
+        return Judgement(self.judged(place, row), found or "held", str(row["why"]).strip())
+
+    def judged(self, place: str, row: Mapping[str, Any]) -> str:
+        """The id of the claim that a judgement is about: given, or the only one that says so."""
+        if "claim" in row:
+            if str(row["claim"]) not in self.view.claims:
+                self.fault(place, f"claim {row['claim']!r} is not in the daybook.")
+            return str(row["claim"])
+        asked = {key: str(row[key]) for key in ("about", "says", "value", "source") if key in row}
+        hits = [
+            claim.id
+            for claim in self.view.claims.values()
+            if asked.items() <= {"about": claim.subject, "says": claim.property, "value": claim.written or claim.value,
+                                 "source": claim.citation.source}.items()
+        ]  # fmt: skip
+        if not asked or len(hits) != 1:
+            self.fault(place, f"{len(hits)} claims answer to {asked}; give claim = the id of the one that is meant.")
+            return ""
+        return hits[0]
+
+    def recorded(self, given: object) -> datetime | None:
+        if given is None:
+            return None
+        if isinstance(given, datetime):
+            return given if given.tzinfo else given.replace(tzinfo=UTC)
+        self.fault("the file", f"recorded = {given!r} found; expected a date and time such as 2026-03-02T09:00:00Z.")
+        return None
+
+
+_MISSING = {
+    "source": "no source is cited. Name the book, register, letter or object that says so.",
+    "locator": "no locator. Add the page, plate, number or place in the source, such as 'p. 12' or 'head, back'.",
+    "about": "it does not say what it is about; add about = the id of a thing.",
+    "says": "it names no property; add says = such as 'madeBy'. `kilnmark vocabulary` lists them.",
+    "why": "a judgement gives its reason; add why.",
+}

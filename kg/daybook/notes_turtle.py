@@ -1,0 +1,85 @@
+"""Notes in short Turtle: what they say, as the same tables that a TOML note gives.
+
+Authority: RDF 1.2 Turtle (W3C, candidate recommendation), annotation syntax ``{| … |}``.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import Any
+
+import pyoxigraph as ox
+
+from kg.vocabulary import CLAIM, RDF, RDFS, THING, K, Vocabulary, short
+
+_HEAD = "\n".join(
+    f"@prefix {name}: <{iri}> ." for name, iri in (("k", K), ("t", THING), ("c", CLAIM), ("rdfs", RDFS))
+)
+_HEAD_LINES = _HEAD.count("\n") + 1
+_REIFIES = RDF + "reifies"
+
+
+def turtle_tables(text: str, vocabulary: Vocabulary) -> dict[str, Any]:
+    """The things, claims and judgements of a Turtle note, as tables for the note reader.
+
+    :raises ValueError: if it is no Turtle, or says something of a thing without a citation.
+    """
+    try:
+        triples = [quad.triple for quad in ox.parse(f"{_HEAD}\n{text}", format=ox.RdfFormat.TURTLE)]
+    except SyntaxError as error:
+        line = (error.lineno or _HEAD_LINES + 1) - _HEAD_LINES
+        raise ValueError(f"it is no Turtle: line {max(line, 1)}: {error.msg}") from error
+    tables: dict[str, Any] = {"thing": [], "claim": [], "judgement": []}
+    annotations: dict[Any, dict[str, str]] = defaultdict(dict)
+    statements: dict[Any, ox.Triple] = {}
+    asserted: dict[Any, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
+    for triple in triples:
+        if triple.predicate.value == _REIFIES and isinstance(triple.object, ox.Triple):
+            statements[triple.subject] = triple.object
+        elif isinstance(triple.subject, ox.BlankNode):
+            annotations[triple.subject][short(triple.predicate.value)] = _plain(triple.object)
+        else:
+            asserted[triple.subject][triple.predicate.value].append(triple.object)
+    cited = {statement: annotations[node] for node, statement in statements.items()}
+    for subject, pairs in asserted.items():
+        _thing(subject, pairs, cited, tables)
+    for statement, annotation in cited.items():
+        tables["claim"].append(_claim(statement, annotation))
+    return tables
+
+
+def _thing(subject: Any, pairs: dict[str, list[Any]], cited: dict[ox.Triple, dict[str, str]], tables: Any) -> None:
+    kinds = [short(kind.value) for kind in pairs.pop(RDF + "type", [])]
+    labels = [label.value for label in pairs.pop(RDFS + "label", [])]
+    extra = {key: _plain(pairs.pop(K + name)[0]) for key, name in _THING_KEYS.items() if K + name in pairs}
+    if kinds or labels:
+        row: dict[str, Any] = {"id": _plain(subject), "kind": kinds or "", "label": labels[0] if labels else "", **extra}
+        row["confidential"] = extra.get("confidential") == "true"
+        tables["thing"].append(row)
+    for predicate, values in pairs.items():
+        for value in values:
+            if ox.Triple(subject, ox.NamedNode(predicate), value) not in cited:
+                raise ValueError(
+                    f"{_plain(subject)} {short(predicate)} {_plain(value)!r} cites no source. "
+                    'Write {| k:source t:… ; k:locator "p. …" |} behind it.'
+                )
+
+
+_THING_KEYS = {"confidential": "confidential", "dates-by": "datesBy"}
+
+
+def _claim(statement: ox.Triple, annotation: dict[str, str]) -> dict[str, Any]:
+    row: dict[str, Any] = {
+        "about": _plain(statement.subject),
+        "says": short(statement.predicate.value),
+        "value": _plain(statement.object),
+        **annotation,
+    }
+    row["confidential"] = annotation.get("confidential") == "true"
+    return row
+
+
+def _plain(term: Any) -> str:
+    if isinstance(term, ox.NamedNode):
+        return short(term.value)
+    return str(term.value)

@@ -1,0 +1,411 @@
+"""The vocabulary: classes, properties, spans, conventions and time rules, read from shapes/vocabulary.ttl.
+
+This is the only module that knows IRIs. Everything else speaks of things, properties and classes by their short
+names: ``madeBy``, ``Person``, ``activity``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
+from pathlib import Path
+from typing import Literal
+
+import pyoxigraph as ox
+
+from kg.errors import KilnmarkError
+from kg.resources import resource
+
+K = "https://kilnmark.example/vocabulary#"
+THING = "https://kilnmark.example/thing/"
+CLAIM = "https://kilnmark.example/claim/"
+ENTRY = "https://kilnmark.example/entry/"
+JUDGEMENT = "https://kilnmark.example/judgement/"
+RDF = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
+RDFS = "http://www.w3.org/2000/01/rdf-schema#"
+XSD = "http://www.w3.org/2001/XMLSchema#"
+#: The datatype that the Library of Congress gives to dates in EDTF.
+EDTF = "http://id.loc.gov/datatypes/edtf/EDTF"
+
+End = Literal["begin", "end"]
+Sense = Literal["notBefore", "notAfter"]
+
+SLUG = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+
+
+class VocabularyFault(KilnmarkError):
+    """A vocabulary file says something that this program cannot use."""
+
+
+class UnknownTerm(KilnmarkError):
+    """A property, class or convention was named that the vocabulary does not hold."""
+
+    def __init__(self, kind: str, name: str, known: Iterable[str]) -> None:
+        from difflib import get_close_matches
+
+        near = get_close_matches(name, list(known), n=3)
+        hint = f" Did you mean {', '.join(near)}?" if near else ""
+        super().__init__(f"{name!r} is no {kind} of the vocabulary.{hint}")
+        self.kind, self.name, self.near = kind, name, near
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of time that things of a class have: a life, a making, a publication."""
+
+    name: str
+    label: str
+    begin_word: str
+    end_word: str
+
+
+@dataclass(frozen=True, slots=True)
+class Convention:
+    """A stated number of years that a rule allows or asks for, with its basis; it can be switched off."""
+
+    name: str
+    label: str
+    family: str
+    years: int
+    years_when_off: int | None
+    """Years to use when switched off; None drops the rule."""
+    basis: str
+    comment: str
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """One end of the subject's span lies not before (or not after) one end of the object's."""
+
+    point: End
+    sense: Sense
+    other: End
+
+
+@dataclass(frozen=True, slots=True)
+class TimeRule:
+    """What a property or class says about time: the subject's span stands in a relation to the object's."""
+
+    label: str
+    subject_span: str
+    relation: str
+    requirements: tuple[Requirement, ...]
+    object_span: str | None
+    """None: the object is the date that the claim gives."""
+    strength: str
+    slack: Convention | None
+    delay: Convention | None
+    is_inverse: bool
+    """True: the first span is the object's and the second the subject's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A class of things, with the spans and time rules of its own (those of its parents come on top)."""
+
+    name: str
+    label: str
+    comment: str
+    parent: str | None
+    spans: tuple[str, ...]
+    rules: tuple[TimeRule, ...]
+    directness: int
+    """How near a source of this class stands to the thing itself: 8 register or object, 2 book; 0 no source."""
+    is_first_hand: bool
+    maps_to: str
+
+
+@dataclass(frozen=True, slots=True)
+class Property:
+    """What a claim can say of a thing."""
+
+    name: str
+    label: str
+    comment: str
+    domain: str
+    range: str
+    group: str
+    order: int
+    maps_to: str
+    rules: tuple[TimeRule, ...]
+    is_opinion: bool
+    """True for datings: they are tested by the rest and bind nothing in a fit."""
+    is_attribution: bool
+    is_identity: bool
+    is_derivation: bool
+
+    @property
+    def is_date(self) -> bool:
+        """Whether the value is a date."""
+        return self.range == "Date"
+
+    @property
+    def is_text(self) -> bool:
+        """Whether the value is plain text."""
+        return self.range == "string"
+
+    @property
+    def is_number(self) -> bool:
+        """Whether the value is a whole number."""
+        return self.range == "integer"
+
+    @property
+    def is_link(self) -> bool:
+        """Whether the value is another thing (or a claim)."""
+        return not (self.is_date or self.is_text or self.is_number)
+
+
+@dataclass(frozen=True)
+class Vocabulary:
+    """All that the vocabulary files say, by short name."""
+
+    kinds: Mapping[str, Kind]
+    properties: Mapping[str, Property]
+    spans: Mapping[str, Span]
+    conventions: Mapping[str, Convention]
+    strengths: Mapping[str, int]
+    standings: Mapping[str, str]
+    files: tuple[Path, ...] = field(default=(), compare=False)
+
+    def property(self, name: str) -> Property:
+        """The property of that name.
+
+        :raises UnknownTerm: if there is none; the message names near ones.
+        """
+        found = self.properties.get(name)
+        if found is None:
+            raise UnknownTerm("property", name, self.properties)
+        return found
+
+    def kind(self, name: str) -> Kind:
+        """The class of that name; ``person`` and ``Person`` are one.
+
+        :raises UnknownTerm: if there is none; the message names near ones.
+        """
+        found = self.kinds.get(name) or self._kinds_by_lower.get(name.lower().replace(" ", "").replace("-", ""))
+        if found is None:
+            raise UnknownTerm("class", name, self.kinds)
+        return found
+
+    @cached_property
+    def _kinds_by_lower(self) -> Mapping[str, Kind]:
+        return {name.lower(): kind for name, kind in self.kinds.items()}
+
+    @cached_property
+    def ancestors(self) -> Mapping[str, frozenset[str]]:
+        """Each class with itself and all classes above it."""
+        return {name: frozenset(self._line(name)) for name in self.kinds}
+
+    def _line(self, name: str) -> Iterable[str]:
+        step: str | None = name
+        seen: set[str] = set()
+        while step is not None and step not in seen and step in self.kinds:
+            seen.add(step)
+            yield step
+            step = self.kinds[step].parent
+
+    @cached_property
+    def descendants(self) -> Mapping[str, frozenset[str]]:
+        """Each class with itself and all classes below it."""
+        below: dict[str, set[str]] = defaultdict(set)
+        for name, line in self.ancestors.items():
+            for above in line:
+                below[above].add(name)
+        return {name: frozenset(names) for name, names in below.items()}
+
+    def is_a(self, kinds: Iterable[str], wanted: str) -> bool:
+        """Whether one of the classes is the wanted one or below it."""
+        return any(wanted in self.ancestors.get(kind, frozenset()) for kind in kinds)
+
+    def spans_of(self, kinds: Iterable[str]) -> frozenset[str]:
+        """The spans that a thing of these classes has."""
+        lines = {above for kind in kinds for above in self.ancestors.get(kind, frozenset())}
+        return frozenset(span for name in lines for span in self.kinds[name].spans)
+
+    def rules_of(self, kinds: Iterable[str]) -> tuple[TimeRule, ...]:
+        """The time rules that hold within one thing of these classes, in a fixed order."""
+        lines = sorted({above for kind in kinds for above in self.ancestors.get(kind, frozenset())})
+        return tuple(rule for name in lines for rule in self.kinds[name].rules)
+
+    def directness(self, kinds: Iterable[str]) -> int:
+        """How near a source of these classes stands to the thing itself; 1 where nothing is said."""
+        ranks = [
+            self.kinds[above].directness for kind in kinds for above in self._line(kind) if self.kinds[above].directness
+        ]
+        # The first class named decides: a register is a source too, but stands nearer than a source in general.
+        return ranks[0] if ranks else 1
+
+
+def short(iri: str) -> str:
+    """The short name behind an IRI: what follows the last ``#`` or ``/``.
+
+    >>> short("https://kilnmark.example/vocabulary#madeBy")
+    'madeBy'
+    """
+    return re.split(r"[#/]", iri)[-1]
+
+
+@lru_cache(maxsize=8)
+def load_vocabulary(*extensions: Path) -> Vocabulary:
+    """The vocabulary that ships, together with extension files in Turtle.
+
+    :raises VocabularyFault: if a file cannot be read or leaves out what a property needs.
+    """
+    files = (resource("shapes/vocabulary.ttl"), *extensions)
+    graph = _Graph()
+    for path in files:
+        graph.read(path)
+    return graph.vocabulary(files)
+
+
+class _Graph:
+    """The triples of the vocabulary files, by subject and predicate."""
+
+    def __init__(self) -> None:
+        self.by_subject: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+        self.where: dict[str, Path] = {}
+
+    def read(self, path: Path) -> None:
+        try:
+            triples = list(ox.parse(path.read_bytes(), format=ox.RdfFormat.TURTLE))
+        except (SyntaxError, ValueError, OSError) as error:
+            raise VocabularyFault(f"The vocabulary file {path.name} is no Turtle that can be read: {error}") from error
+        # Blank nodes are renamed per file, so that two files never share one by accident.
+        for quad in triples:
+            subject, value = self._name(quad.subject, path), self._name(quad.object, path)
+            values = self.by_subject[subject][quad.predicate.value]
+            if value not in values:
+                values.append(value)
+            self.where.setdefault(subject, path)
+
+    @staticmethod
+    def _name(term: object, path: Path) -> str:
+        if isinstance(term, ox.BlankNode):
+            return f"_:{path}:{term.value}"
+        return str(getattr(term, "value", term))
+
+    def of_type(self, kind: str) -> list[str]:
+        return [s for s, p in self.by_subject.items() if kind in p.get(RDF + "type", ())]
+
+    def one(self, subject: str, predicate: str, default: str | None = None) -> str:
+        values = self.by_subject[subject].get(predicate, [])
+        if values:
+            return values[0]
+        if default is None:
+            name = short(subject) if not subject.startswith("_:") else "a time rule"
+            raise VocabularyFault(
+                f"In {self.where.get(subject, Path('the vocabulary')).name}: {name} has no {short(predicate)}. "
+                f"Add one, as the other blocks do."
+            )
+        return default
+
+    def many(self, subject: str, predicate: str) -> list[str]:
+        return self.by_subject[subject].get(predicate, [])
+
+    def flag(self, subject: str, predicate: str) -> bool:
+        return self.one(subject, predicate, "false") == "true"
+
+    def vocabulary(self, files: tuple[Path, ...]) -> Vocabulary:
+        conventions = {iri: self._convention(iri) for iri in self.of_type(K + "Convention")}
+        self._conventions = conventions
+        kinds = [self._kind(iri) for iri in self.of_type(RDFS + "Class")]
+        properties = [self._property(iri) for iri in self.of_type(RDF + "Property")]
+        return Vocabulary(
+            kinds={kind.name: kind for kind in kinds},
+            properties={item.name: item for item in sorted(properties, key=lambda p: (p.group, p.order, p.name))},
+            spans={short(iri): self._span(iri) for iri in self.of_type(K + "Span")},
+            conventions={item.name: item for item in conventions.values()},
+            strengths={short(iri): int(self.one(iri, K + "rank")) for iri in self.of_type(K + "Strength")},
+            standings={short(iri): self.one(iri, RDFS + "label") for iri in self.of_type(K + "Standing")},
+            files=files,
+        )
+
+    def _span(self, iri: str) -> Span:
+        label = self.one(iri, RDFS + "label")
+        return Span(short(iri), label, self.one(iri, K + "beginWord", label), self.one(iri, K + "endWord", label))
+
+    def _convention(self, iri: str) -> Convention:
+        dropped = self.flag(iri, K + "dropWhenOff")
+        return Convention(
+            name=self.one(iri, K + "name"),
+            label=self.one(iri, RDFS + "label"),
+            family=self.one(iri, K + "family"),
+            years=int(self.one(iri, K + "years")),
+            years_when_off=None if dropped else int(self.one(iri, K + "yearsWhenOff", "0")),
+            basis=self.one(iri, K + "basis"),
+            comment=self.one(iri, RDFS + "comment", ""),
+        )
+
+    def _kind(self, iri: str) -> Kind:
+        parents = [p for p in self.many(iri, RDFS + "subClassOf") if p.startswith(K)]
+        return Kind(
+            name=short(iri),
+            label=self.one(iri, RDFS + "label"),
+            comment=self.one(iri, RDFS + "comment", ""),
+            parent=short(parents[0]) if parents else None,
+            spans=tuple(short(s) for s in self.many(iri, K + "hasSpan")),
+            rules=tuple(self._rule(r) for r in self.many(iri, K + "timeRule")),
+            directness=int(self.one(iri, K + "directness", "0")),
+            is_first_hand=self.flag(iri, K + "firstHand"),
+            maps_to=self.one(iri, K + "mapsTo", ""),
+        )
+
+    def _property(self, iri: str) -> Property:
+        return Property(
+            name=short(iri),
+            label=self.one(iri, RDFS + "label"),
+            comment=self.one(iri, RDFS + "comment", ""),
+            domain=short(self.one(iri, RDFS + "domain")),
+            range=short(self.one(iri, RDFS + "range")),
+            group=self.one(iri, K + "group", "other"),
+            order=int(self.one(iri, K + "order", "1000")),
+            maps_to=self.one(iri, K + "mapsTo", ""),
+            rules=tuple(self._rule(r) for r in self.many(iri, K + "timeRule")),
+            is_opinion=self.flag(iri, K + "opinion"),
+            is_attribution=self.flag(iri, K + "attribution"),
+            is_identity=self.flag(iri, K + "identity"),
+            is_derivation=self.flag(iri, K + "derivation"),
+        )
+
+    def _rule(self, node: str) -> TimeRule:
+        relation = self.one(node, K + "relation")
+        object_span = self.one(node, K + "objectSpan", "")
+        return TimeRule(
+            label=self.one(node, RDFS + "label"),
+            subject_span=short(self.one(node, K + "subjectSpan")),
+            relation=self.one(relation, RDFS + "label"),
+            requirements=tuple(sorted(self._requirements(relation), key=lambda r: (r.point, r.sense, r.other))),
+            object_span=short(object_span) if object_span else None,
+            strength=short(self.one(node, K + "strength", K + "hard")),
+            slack=self._convention_of(node, K + "slack"),
+            delay=self._convention_of(node, K + "delay"),
+            is_inverse=self.flag(node, K + "inverse"),
+        )
+
+    def _convention_of(self, node: str, predicate: str) -> Convention | None:
+        named = self.one(node, predicate, "")
+        if named and named not in self._conventions:
+            raise VocabularyFault(f"A time rule names the convention {short(named)}, which no vocabulary file defines.")
+        return self._conventions.get(named)
+
+    def _requirements(self, relation: str) -> Iterable[Requirement]:
+        listed = self.many(relation, K + "requires")
+        if not listed:
+            raise VocabularyFault(f"The time relation {short(relation)} requires nothing; give it k:requires.")
+        for node in listed:
+            point = _end(self.one(node, K + "point"))
+            for sense in ("notBefore", "notAfter"):
+                for other in self.many(node, K + sense):
+                    yield Requirement(point, "notBefore" if sense == "notBefore" else "notAfter", _end(other))
+
+
+def _end(iri: str) -> End:
+    name = short(iri)
+    if name == "begin":
+        return "begin"
+    if name == "end":
+        return "end"
+    raise VocabularyFault(f"A requirement speaks of {name!r}; a span has only a begin and an end.")
