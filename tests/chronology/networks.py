@@ -44,7 +44,7 @@ def consistent_edge_lists(
 
 def is_consistent_by_networkx(size: int, edges: EdgeList) -> bool:
     """Whether the edges can all hold, by networkx's search for a negative cycle."""
-    graph = nx.MultiDiGraph()
+    graph: nx.MultiDiGraph[int] = nx.MultiDiGraph()
     graph.add_nodes_from(range(size))
     graph.add_weighted_edges_from((tail, head, weight) for tail, head, weight, _ in edges)
     return not nx.negative_edge_cycle(graph, weight="weight")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -26,7 +28,7 @@ def ends(edges: EdgeList, extra: list[Edge], chain: tuple[int, ...]) -> list[tup
 
 
 def is_connected(steps: list[tuple[int, int]]) -> bool:
-    return all(one[1] == other[0] for one, other in zip(steps, steps[1:], strict=False))
+    return all(one[1] == other[0] for one, other in pairwise(steps))
 
 
 @given(consistent_edge_lists(), claim_sets, supposed)
