@@ -1,0 +1,152 @@
+"""Which of a phrase's dates is the date of the piece, and how several of them combine."""
+
+from __future__ import annotations
+
+from kg.dates.conventions import Convention
+from kg.dates.edtf import Edtf, as_edtf, parse_edtf
+from kg.dates.items import Item
+from kg.dates.operands import Cursor
+from kg.dates.window import Window, WindowNotPossible, day_of, iso, month_length, year_of
+
+
+def main_date(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
+    """The date of making that a phrase gives.
+
+    A making that is named counts before a date without a word, and that before a later printing,
+    casting or record. A design, or the begin of the work, opens the making; museums print and index
+    it so. A later making without a date leaves the end unknown.
+
+    :raises DateNotUnderstood: if dates without a word contradict each other.
+    """
+    dated = [item for item in items if item.edtf is not None]
+    plain = [item for item in dated if not item.kind]
+    made = [item for item in dated if item.kind == "making"]
+    opening = [item for item in dated if item.kind in {"design", "begun"}]
+    if made or plain:
+        base = _edtf(made[0]) if made else _combined(cursor, plain, means)
+    else:
+        base = _first_of(dated, ("finishing", "later", "record")) or _edtf((opening or dated)[0])
+    ends = [_edtf(item) for item in dated if item.kind == "finishing"]
+    if len(items) > 1 and any(item.kind for item in items):
+        cursor.notes.append(_told(items))
+    return _with_unknown_end(_spanning([_edtf(i) for i in opening], base, ends), items, opening, made or plain or ends)
+
+
+def _edtf(item: Item) -> Edtf:
+    assert item.edtf is not None
+    return item.edtf
+
+
+def _told(items: list[Item]) -> str:
+    stages = [f"{item.word or 'a date without a word'} {item.edtf or 'without a date'}" for item in items]
+    return "stages: " + ", ".join(stages)
+
+
+def _first_of(items: list[Item], kinds: tuple[str, ...]) -> Edtf | None:
+    return next((_edtf(item) for kind in kinds for item in items if item.kind == kind), None)
+
+
+def _spanning(opening: list[Edtf], base: Edtf, ends: list[Edtf]) -> Edtf:
+    """From the first of the designs to the last of the making."""
+    parts = [*opening, base, *ends]
+    if all(part is base for part in parts):
+        return base
+    first = min(parts, key=lambda e: (e.window.first is not None, e.window.first or 0))
+    last = max(parts, key=lambda e: (e.window.last is None, e.window.last or 0))
+    return joined(first, last)
+
+
+def joined(first: Edtf, last: Edtf) -> Edtf:
+    """The EDTF of what begins in one date and ends in another."""
+    if first is last or first.text == last.text:
+        return first
+    if {first.kind, last.kind} <= {"date", "season"}:
+        return parse_edtf(f"{first.text}/{last.text}")
+    low = first.window.first
+    high = last.window.last
+    marks = _mark(first.begin_qualifier), _mark(last.end_qualifier)
+    left = _shortest(low, True) + marks[0] if low is not None else ""
+    right = _shortest(high, False) + marks[1] if high is not None else ""
+    if not left and not right:
+        return last
+    if not left or not right:
+        return parse_edtf(f"[{left}..{right}]")
+    return parse_edtf(f"{left}/{right}")
+
+
+def _mark(qualifier: str | None) -> str:
+    return {"approximate": "~", "uncertain": "?", "both": "%"}.get(qualifier or "", "")
+
+
+def _shortest(day: int, at_start: bool) -> str:
+    """The shortest EDTF date that begins, or ends, on a day."""
+    text = iso(day)
+    year = year_of(day)
+    if text.endswith("-01-01" if at_start else "-12-31"):
+        return text[:-6]
+    month = int(text[-5:-3])
+    if day == day_of(year, month, 1 if at_start else month_length(year, month)):
+        return text[:-3]
+    return text
+
+
+def _with_unknown_end(edtf: Edtf, items: list[Item], opening: list[Item], closing: object) -> Edtf:
+    """A date whose making went on to an end that the phrase does not give."""
+    undated = any(item.edtf is None and item.kind in {"later", "making", "finishing"} for item in items)
+    only_begun = bool(opening) and not closing and opening[0].kind == "begun" and len(items) == 1
+    if not (undated or only_begun) or edtf.window.first is None or edtf.kind == "all-of":
+        return edtf
+    if edtf.kind in {"date", "season"}:
+        return parse_edtf(f"{edtf.text}/")
+    return parse_edtf(f"{_shortest(edtf.window.first, True)}{_mark(edtf.begin_qualifier)}/")
+
+
+def _combined(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
+    """One date from several without a word: the narrower, what they share, or all of them in a list."""
+    current, rest = items[0], items[1:]
+    date = _edtf(current)
+    if rest and _is_list(items):
+        cursor.notes.append("all of these dates")
+        return parse_edtf("{" + ",".join(_edtf(item).text for item in items) + "}")
+    is_period = current.is_period
+    for item in rest:
+        date = _narrower(cursor, date, item, is_period, means)
+        is_period = False
+    return date
+
+
+def _is_list(items: list[Item]) -> bool:
+    """Whether years or days follow each other, parted by commas only."""
+    if any(item.in_brackets or item.is_period or _edtf(item).kind != "date" for item in items):
+        return False
+    spans = [_edtf(item).window.span for item in items]
+    return all(a and b and a.last < b.first for a, b in zip(spans, spans[1:], strict=False))
+
+
+def _narrower(cursor: Cursor, date: Edtf, item: Item, is_period: bool, means: Convention) -> Edtf:
+    other = _edtf(item)
+    shared = date.window.overlap(other.window)
+    if shared is None:
+        return _near_enough(cursor, date, item, means)
+    if is_period or date.window.contains(other.window):
+        if date.window != other.window:
+            cursor.notes.append(f"the narrower date {other.text} is taken")
+        return other
+    if other.window.contains(date.window):
+        if item.is_period or not item.in_brackets or date.qualifier:
+            cursor.notes.append(f"the narrower date {date.text} is taken")
+        return date
+    if date.qualifier or other.qualifier:
+        return other
+    cursor.notes.append(f"what {date.text} and {other.text} share is taken")
+    return parse_edtf(as_edtf(shared))
+
+
+def _near_enough(cursor: Cursor, date: Edtf, item: Item, means: Convention) -> Edtf:
+    """A vague date may lie beside a period that it belongs to; plain dates that differ are refused."""
+    other = _edtf(item)
+    wide, _ = means.widened(date.window, date.begin_qualifier, date.end_qualifier)
+    other_wide, _ = means.widened(other.window, other.begin_qualifier, other.end_qualifier)
+    if (date.qualifier or other.qualifier) and wide.overlap(other_wide) is not None:
+        return other if other.qualifier and not date.qualifier else date
+    raise cursor.refuse(f"a date that agrees with {date.text}, or a word that says what each date is of", item.at)

@@ -1,0 +1,141 @@
+"""The words and figures of a catalogue phrase, each with what it may mean and where it stands."""
+
+from __future__ import annotations
+
+import csv
+import re
+import unicodedata
+from dataclasses import dataclass
+from functools import lru_cache
+
+from kg.dates.periods import period_names
+from kg.resources import resource
+
+
+@dataclass(slots=True)
+class Token:
+    """One word, figure or sign of a phrase; ``roles`` is what the tables say of it."""
+
+    kind: str  # "number", "ordinal", "decade", "known", "word" or "sign"
+    text: str
+    start: int
+    end: int
+    number: int = 0
+    roles: dict[str, str] | None = None
+    language: str = ""
+
+    def has(self, role: str) -> bool:
+        """Whether the tables give this word a role."""
+        return self.roles is not None and role in self.roles
+
+
+class _Folding(dict[int, str]):
+    """Each character in lower case and without its accent, always as one character."""
+
+    _ALIKE = {"’": "'", "‘": "'", "`": "'", "´": "'", "ʼ": "'", "×": "x", "ø": "o", "œ": "o", "æ": "a", "{": "("}
+    _ALIKE |= dict.fromkeys("‐‑‒–—―−﹘－", "-")
+
+    def __missing__(self, code: int) -> str:
+        char = chr(code)
+        plain = self._ALIKE.get(char) or unicodedata.normalize("NFKD", char)[:1].lower()
+        self[code] = value = plain if len(plain) == 1 else char
+        return value
+
+
+_FOLDING = _Folding()
+_RAW = re.compile(
+    r"(?P<decade>[0-9]{2,4}'?(?:s|ern|er)(?![a-z]))|(?P<ordinal>[0-9]{1,2}(?:st|nd|rd|th|ieme|eme|ere|er|e|ter|tes|ten|te)(?![a-z]))"
+    r"|(?P<number>[0-9]+)|(?P<word>[a-zß]+)|(?P<sign>[^ ])"
+)
+_FIGURES = re.compile("[0-9]+")
+_ROMAN = re.compile(r"(?P<figure>X{0,2}(?:IX|IV|V?I{0,3}))(?P<ending>e|eme|ème|ième|er|th)?\Z")
+_ROMAN_SMALL = re.compile(r"(?P<figure>x{0,2}(?:ix|iv|v?i{0,3}))(?P<ending>e|eme|ieme)\Z")
+_VALUES = {"I": 1, "V": 5, "X": 10}
+
+
+def folded(text: str) -> str:
+    """A text in lower case, without accents, of the same length."""
+    return text.translate(_FOLDING)
+
+
+def tokens_of(text: str) -> list[Token]:
+    """The tokens of a phrase, the longest entry of the tables first."""
+    raw = [(m.lastgroup or "sign", m[0], m.start(), m.end()) for m in _RAW.finditer(folded(text))]
+    tokens: list[Token] = []
+    table = _table()
+    index = 0
+    while index < len(raw):
+        kind, word, start, end = raw[index]
+        entries = table.get(word)
+        if entries:
+            for rest, roles, language in entries:
+                stop = index + 1 + len(rest)
+                if not rest or tuple([r[1] for r in raw[index + 1 : stop]]) == rest:
+                    index, end = stop, raw[stop - 1][3]
+                    tokens.append(Token("known", word if not rest else "", start, end, 0, roles, language))
+                    break
+            else:
+                entries = None
+            if entries:
+                index = _past_a_dot(raw, index)
+                continue
+        tokens.append(_plain(kind, word, start, end, text))
+        index += 1
+    return tokens
+
+
+def _past_a_dot(raw: list[tuple[str, str, int, int]], index: int) -> int:
+    """Skip the full stop of an abbreviation, which follows its word without a space."""
+    if index < len(raw) and raw[index][1] == "." and raw[index][2] == raw[index - 1][3] and raw[index - 1][1] != ".":
+        return index + 1
+    return index
+
+
+def _plain(kind: str, word: str, start: int, end: int, text: str) -> Token:
+    if kind == "number":
+        return Token(kind, word, start, end, int(word) if len(word) < 9 else 10**9)
+    if kind in {"decade", "ordinal"}:
+        figures = _FIGURES.match(word)
+        number = int(figures[0]) if figures else 0
+        if kind == "decade" and number % 10:
+            # "1er" and "21er" are ordinals; "1878s" is a slip of the pen that we do not mend.
+            kind = "ordinal" if word.endswith("er") and number < 100 else "word"
+        return Token(kind, word, start, end, number)
+    if kind == "word":
+        number = _roman(text[start:end])
+        return Token("ordinal" if number else "word", word, start, end, number)
+    return Token(kind, word, start, end)
+
+
+@lru_cache(maxsize=4096)
+def _roman(word: str) -> int:
+    """The value of a Roman numeral up to 29, in capitals or with a French ending; 0 if it is none."""
+    match = _ROMAN.match(word) or _ROMAN_SMALL.match(word)
+    if match is None or not match["figure"]:
+        return 0
+    values = [_VALUES[c] for c in match["figure"].upper()]
+    return sum(-v if v < after else v for v, after in zip(values, [*values[1:], 0], strict=True))
+
+
+_Entries = dict[str, list[tuple[tuple[str, ...], dict[str, str], str]]]
+
+
+@lru_cache(maxsize=1)
+def _table() -> _Entries:
+    """Every known phrase, under its first word, the longest first."""
+    roles: dict[tuple[str, ...], dict[str, str]] = {}
+    languages: dict[tuple[str, ...], str] = {}
+    for phrase, role, value, language in _known_phrases():
+        key = tuple(m[0] for m in _RAW.finditer(folded(phrase)))
+        roles.setdefault(key, {}).setdefault(role, value)
+        languages[key] = language if languages.get(key, language) == language else ""
+    table: _Entries = {}
+    for key in sorted(roles, key=len, reverse=True):
+        table.setdefault(key[0], []).append((key[1:], roles[key], languages[key]))
+    return table
+
+
+def _known_phrases() -> list[tuple[str, str, str, str]]:
+    with resource("sources/conventions/words.csv").open(encoding="utf-8", newline="") as file:
+        rows = [(r["phrase"], r["role"], r["value"], r["language"]) for r in csv.DictReader(file)]
+    return rows + [(name, "period", period, language) for name, period, language in period_names()]
