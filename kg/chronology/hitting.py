@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
+from typing import Final
 
 import numpy as np
 from scipy import optimize, sparse
 
 Conflict = frozenset[int]
+
+#: Up to so many conflicts in one piece, branching answers sooner than an integer program can be set up.
+_BRANCHING_SUFFICES: Final = 12
 
 
 def cheapest_hitting_set(conflicts: Collection[Conflict], cost: Sequence[int]) -> frozenset[int]:
@@ -19,7 +23,8 @@ def cheapest_hitting_set(conflicts: Collection[Conflict], cost: Sequence[int]) -
     """
     chosen, left = _reduced(sorted(conflicts, key=sorted), cost)
     for component in _components(left):
-        chosen |= _by_integer_program(component, cost) or by_branching(component, cost)
+        small = len(component) <= _BRANCHING_SUFFICES
+        chosen |= (None if small else by_integer_program(component, cost)) or by_branching(component, cost)
     return frozenset(chosen)
 
 
@@ -68,7 +73,7 @@ def _components(conflicts: list[Conflict]) -> list[list[Conflict]]:
     return [sorted(group, key=sorted) for group in unique.values()]
 
 
-def _by_integer_program(conflicts: list[Conflict], cost: Sequence[int]) -> set[int] | None:
+def by_integer_program(conflicts: list[Conflict], cost: Sequence[int]) -> set[int] | None:
     """The optimum by scipy's HiGHS, or None if it does not report a proven one."""
     claims = sorted(frozenset().union(*conflicts))
     column = {claim: place for place, claim in enumerate(claims)}

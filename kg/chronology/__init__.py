@@ -1,0 +1,1 @@
+"""Windows, conflicts and verdicts from difference constraints between begins and ends."""

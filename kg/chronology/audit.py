@@ -1,0 +1,119 @@
+"""The whole daybook's chronology: datings that cannot stand, claims that cannot all be true, and what to doubt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from kg.chronology.chronology import Asked, Chronology, Conflict, Step
+from kg.chronology.local import Limit
+from kg.chronology.network import suppose
+from kg.chronology.solve import UNBOUNDED
+from kg.chronology.verdict import Side, Verdict, judge
+from kg.daybook.record import Claim
+from kg.dates.window import Window
+
+
+@dataclass(frozen=True, slots=True)
+class TestedDating:
+    """A dating on record with its verdict; the limits' reasons where it cannot fit."""
+
+    claim: Claim
+    window: Window
+    verdict: Verdict
+    not_before: Side
+    not_after: Side
+
+
+@dataclass(frozen=True, slots=True)
+class StrainedRule:
+    """A usual or weak rule that claims on record break together."""
+
+    strength: str
+    rule: str
+    claims: tuple[Claim, ...]
+
+
+@dataclass(frozen=True)
+class Audit:
+    """What the chronology says of the whole daybook."""
+
+    chronology: Chronology
+
+    @cached_property
+    def datings(self) -> tuple[TestedDating, ...]:
+        """Every dating with its verdict, in order of entry."""
+        return tuple(self._tested())
+
+    @property
+    def impossible(self) -> tuple[TestedDating, ...]:
+        """The datings that cannot fit."""
+        return tuple(dating for dating in self.datings if dating.verdict is Verdict.CANNOT)
+
+    def count(self, verdict: Verdict) -> int:
+        """How many datings have a verdict."""
+        return sum(dating.verdict is verdict for dating in self.datings)
+
+    @cached_property
+    def conflicts(self) -> tuple[Conflict, ...]:
+        """Irreducible sets of claims that cannot all be true, datings among them."""
+        everything = self.chronology.everything
+        found = {*everything.repaired.conflicts, *everything.all_conflicts.conflicts}
+        return tuple(self.chronology.conflict(numbers) for numbers in sorted(found, key=sorted))
+
+    @cached_property
+    def doubtful(self) -> tuple[Claim, ...]:
+        """The least doubtful repair: the cheapest claims to set aside so that the rest can all be true."""
+        everything = self.chronology.everything
+        ids = self.chronology.made.claim_ids
+        return tuple(self.chronology.view.claims[ids[n]] for n in sorted(everything.repaired.removed))
+
+    @property
+    def is_search_capped(self) -> bool:
+        """Whether some claim is in more conflicts than are listed."""
+        return bool(self.chronology.everything.all_conflicts.capped)
+
+    @cached_property
+    def strains(self) -> tuple[StrainedRule, ...]:
+        """The usual and weak rules that evidence breaks, each with the claims that break it together."""
+        return tuple(self._strained())
+
+    def _tested(self) -> Iterator[TestedDating]:
+        chronology = self.chronology
+        view, made, solved = chronology.view, chronology.made, chronology.evidence
+        solution = solved.repaired.solution
+        earliest, latest = solution.earliest, solution.latest
+        asked = Asked(solved, suppose(made, ()), {})
+        for claim in view.live:
+            prop = view.vocabulary.properties.get(claim.property)
+            if prop is None or not (prop.is_opinion and prop.is_date and prop.rules):
+                continue
+            base = made.bases[claim.subject, prop.rules[0].subject_span]
+            first, last = int(earliest[base + 1]), int(latest[base])
+            low = None if first == -UNBOUNDED else first
+            high = None if last == UNBOUNDED else last
+            window = view.window(claim)
+            verdict = judge(window, low, high)
+            reasons = _reasons(asked, base) if verdict is Verdict.CANNOT else ((), ())
+            yield TestedDating(claim, window, verdict, Side(low, reasons[0]), Side(high, reasons[1]))
+
+    def _strained(self) -> Iterator[StrainedRule]:
+        chronology = self.chronology
+        solved = chronology.strained
+        first_soft = len(chronology.made.claim_ids)
+        for numbers in solved.repaired.conflicts:
+            soft = sorted(n for n in numbers if n >= first_soft)
+            edges = [chronology.soft_edge(n) for n in soft]
+            known = {n for n in numbers if n < first_soft} | {chronology.made.claim[e] for e in edges}
+            claims = chronology.conflict(n for n in known if n >= 0).claims
+            whys = [chronology.made.whys[chronology.made.why[e]] for e in edges]
+            if whys:
+                weakest = min(whys, key=lambda why: chronology.view.vocabulary.strengths[why.strength])
+                yield StrainedRule(weakest.strength, weakest.label, claims)
+
+
+def _reasons(asked: Asked, base: int) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
+    return asked.bound(base + 1, Limit.EARLIEST)[1], asked.bound(base, Limit.LATEST)[1]
+
+

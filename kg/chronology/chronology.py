@@ -1,0 +1,229 @@
+"""The chronology of a working view: its constraints solved, its conflicts found, its remainder ready for questions.
+
+Three networks are made from the same claims, each when it is first asked for:
+
+- *evidence*: hard constraints without the datings. Datings are what is tested, so they bind nothing here.
+- *everything*: hard constraints with the datings: what on record cannot all be true.
+- *strained*: evidence and the usual and weak rules; only those rules can be set aside in it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from kg.chronology.constraints import Integers, Mask, Network
+from kg.chronology.local import Edge, Limit, Local, Supposition
+from kg.chronology.network import Constraints, Conventions, Point, Why, build_constraints, masks, suppose
+from kg.chronology.repair import AllConflicts, Repair, all_conflicts, repair
+from kg.daybook.record import Claim
+from kg.daybook.view import WorkingView
+from kg.dates.window import Window
+
+Progress = Callable[[str, int, int], None]
+
+#: What it costs to set a claim aside, in the repair: directness of its source (1 to 8) times this.
+HELD, DOUBTED, DATING = 4, 1, 2
+#: Above any sum of costs of usual and weak rules, so that no claim is set aside for their sake.
+_NEVER = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One link of a chain of reasons: a claim or a rule, and the day that follows from it."""
+
+    claim: Claim | None
+    why: Why
+    day: int | None
+    """The bound that holds at this step's point; None before the chain meets the calendar."""
+    point: Point | None
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """Claims that cannot all be true; without any one of them the rest can."""
+
+    claims: tuple[Claim, ...]
+    rules: tuple[str, ...] = ()
+
+
+class Solved:
+    """One of the three networks, repaired and solved."""
+
+    def __init__(self, made: Constraints, mask: Mask, claim: Integers, cost: Integers, progress: Progress | None) -> None:
+        self.made = made
+        self.edges = np.flatnonzero(mask)
+        arrays = (np.asarray(values, dtype=np.int64)[mask] for values in (made.tail, made.head, made.weight))
+        self.network = Network(made.size, *arrays, claim[mask])
+        self.cost = cost
+        self.progress = progress
+        self.repaired: Repair = repair(self.network, cost[: self.network.claim_count], progress)
+
+    @cached_property
+    def local(self) -> Local:
+        """The consistent remainder, ready for questions."""
+        return Local(self.repaired.solution)
+
+    @cached_property
+    def all_conflicts(self) -> AllConflicts:
+        """Every conflict through a claim that was set aside."""
+        return all_conflicts(self.network, self.repaired, progress=self.progress)
+
+
+class Asked:
+    """A solved network with some claims set aside and some supposed, ready to tell bounds with their reasons."""
+
+    def __init__(
+        self,
+        solved: Solved,
+        added: Constraints,
+        supposed: Mapping[str, Claim],
+        without: frozenset[int] = frozenset(),
+        *,
+        soft_too: bool = False,
+    ) -> None:
+        self.solved = solved
+        self.added = added
+        self.supposed = supposed
+        kept = [n for n in range(len(added.tail)) if soft_too or not added.is_soft[n]]
+        self.kept = kept
+        extra = [Edge(added.tail[n], added.head[n], added.weight[n]) for n in kept]
+        self.supposition: Supposition = solved.local.suppose(without, extra)
+
+    def bound(self, point: int, limit: Limit) -> tuple[int | None, tuple[Step, ...]]:
+        """The first or last day of a point, with the chain of reasons from the calendar to the point."""
+        if point >= self.solved.made.size and not self._reaches(point):
+            return None, ()
+        bound = self.supposition.bound(point, limit)
+        chain = bound.chain if limit is Limit.LATEST else bound.chain[::-1]
+        return bound.value, tuple(self._steps(chain, limit))
+
+    def _reaches(self, point: int) -> bool:
+        return any(point in (self.added.tail[n], self.added.head[n]) for n in self.kept)
+
+    def _steps(self, chain: Sequence[int], limit: Limit) -> Iterable[Step]:
+        total = 0
+        for edge in chain:
+            tail, head, weight, claim, why = self.edge(edge)
+            total += weight
+            point = head if limit is Limit.LATEST else tail
+            yield Step(claim, why, total if limit is Limit.LATEST else -total, self.point(point))
+
+    def edge(self, edge: int) -> tuple[int, int, int, Claim | None, Why]:
+        """Tail, head, weight, claim and rule of an edge of the network, or of a supposed one."""
+        count = self.solved.network.edge_count
+        if edge < count:
+            made, number = self.solved.made, int(self.solved.edges[edge])
+            claim = made.view.claims[made.claim_ids[made.claim[number]]] if made.claim[number] >= 0 else None
+        else:
+            made, number = self.added, self.kept[edge - count]
+            claim = self.supposed.get(made.claim_ids[made.claim[number]]) if made.claim[number] >= 0 else None
+        return made.tail[number], made.head[number], made.weight[number], claim, made.whys[made.why[number]]
+
+    def point(self, number: int) -> Point | None:
+        """What a point stands for."""
+        names = self.solved.made.point_names
+        if number < len(names):
+            return names[number]
+        for (thing, span), base in self.added.bases.items():
+            if base in (number, number - 1):
+                return Point(thing, span, "begin" if base == number else "end")
+        return None
+
+
+class Chronology:
+    """What a working view says of time, under the conventions that are switched on."""
+
+    def __init__(
+        self, view: WorkingView, conventions: Conventions | None = None, progress: Progress | None = None
+    ) -> None:
+        self.view = view
+        self.conventions = conventions or Conventions()
+        self.progress = progress
+
+    @cached_property
+    def made(self) -> Constraints:
+        """Every constraint, hard and soft, with and without opinions."""
+        return build_constraints(self.view, self.conventions)
+
+    @cached_property
+    def evidence(self) -> Solved:
+        """Hard constraints without the datings that are tested."""
+        hard, opinion = masks(self.made)
+        return self._solved(hard & ~opinion)
+
+    @cached_property
+    def everything(self) -> Solved:
+        """Hard constraints with the datings."""
+        hard, _ = masks(self.made)
+        return self._solved(hard)
+
+    @cached_property
+    def strained(self) -> Solved:
+        """Evidence with the usual and weak rules; each soft constraint is blamed alone."""
+        made = self.made
+        hard, opinion = masks(made)
+        claim = np.asarray(made.claim, dtype=np.int64)
+        removed = np.asarray(sorted(self.evidence.repaired.removed), dtype=np.int64)
+        mask = ~opinion & ~np.isin(claim, removed)
+        soft = np.flatnonzero(~hard & mask)
+        first = len(made.claim_ids)
+        claim = claim.copy()
+        claim[soft] = first + np.arange(len(soft))
+        ranks = [self.view.vocabulary.strengths[made.whys[made.why[n]].strength] for n in soft]
+        cost = np.concatenate([np.full(first, _NEVER), np.asarray(ranks, dtype=np.int64)])
+        return Solved(made, mask, claim, cost, self.progress)
+
+    def soft_edge(self, pseudo: int) -> int:
+        """The constraint that a blamed soft rule of the strained network stands for."""
+        solved = self.strained
+        (places,) = np.nonzero(solved.network.claims == pseudo)
+        return int(solved.edges[places[0]])
+
+    def _solved(self, mask: Mask) -> Solved:
+        made = self.made
+        return Solved(made, mask, np.asarray(made.claim, dtype=np.int64), self.costs, self.progress)
+
+    @cached_property
+    def costs(self) -> Integers:
+        """What it costs to set each claim aside: more for direct sources, less for doubted claims and datings."""
+        return np.asarray([self.cost(self.view.claims[claim]) for claim in self.made.claim_ids], dtype=np.int64)
+
+    def cost(self, claim: Claim) -> int:
+        """The cost of setting one claim aside."""
+        vocabulary = self.view.vocabulary
+        factor = DATING if vocabulary.property(claim.property).is_opinion else HELD
+        if self.view.standing(claim.id) == "doubted":
+            factor = DOUBTED
+        return factor * vocabulary.directness(self.view.kinds(claim.citation.source))
+
+    def ask(
+        self,
+        solved: Solved,
+        *,
+        without: Iterable[str] = (),
+        supposing: Sequence[tuple[Claim, Window | None]] = (),
+        soft_too: bool = False,
+    ) -> Asked:
+        """A network as it would be without some claims and with some supposed."""
+        numbers = self.made.claim_numbers
+        aside = frozenset(numbers[claim] for claim in without if claim in numbers)
+        named = {claim.id: claim for claim, _ in supposing}
+        return Asked(solved, suppose(self.made, supposing), named, aside, soft_too=soft_too)
+
+    def conflict(self, numbers: Iterable[int]) -> Conflict:
+        """The claims behind the numbers of an irreducible conflict, in order of entry."""
+        claims = [self.view.claims[self.made.claim_ids[number]] for number in sorted(numbers)]
+        return Conflict(tuple(claims))
+
+    def window(self, thing: str, span: str) -> Window:
+        """The tightest window of a span, from everything that is held."""
+        base = self.made.bases.get((thing, span))
+        if base is None:
+            return Window()
+        solution = self.everything.repaired.solution
+        (a, b), (c, d) = solution.window(base), solution.window(base + 1)
+        return Window(a, b, c, d)

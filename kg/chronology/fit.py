@@ -1,0 +1,223 @@
+"""Testing a date: of a piece, of anything that has a date, or of a piece that a maker might have made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from kg.chronology.chronology import Asked, Chronology, Solved
+from kg.chronology.local import Limit
+from kg.chronology.verdict import Alternative, Dating, Decider, Fit, SetAside, Side, Strain, Verdict, judge
+from kg.daybook.record import Citation, Claim, Draft
+from kg.dates.edtf import parse_edtf
+from kg.dates.phrases import Reading
+from kg.dates.window import Window
+from kg.errors import KilnmarkError
+
+#: The thing that stands for "a piece by this maker" when a maker is asked about.
+IMAGINED = "imagined-piece"
+
+Supposed = tuple[Claim, Window | None]
+
+
+class NoDateToTest(KilnmarkError):
+    """The thing asked about has no span of time that a date could speak of."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked: a thing, the date as read, perhaps a maker supposed, claims left out and claims supposed."""
+
+    subject: str
+    reading: Reading
+    maker: str | None = None
+    without: frozenset[str] = frozenset()
+    supposed: tuple[Draft, ...] = ()
+
+
+def fit(chronology: Chronology, question: Question) -> Fit:
+    """The verdict on a date, with the claims that decide it.
+
+    :raises NoDateToTest: if the thing has no span of time.
+    """
+    return _Test(chronology, question).answer()
+
+
+class _Test:
+    """One question under way."""
+
+    def __init__(self, chronology: Chronology, question: Question) -> None:
+        self.chronology = chronology
+        self.view = chronology.view
+        self.question = question
+        self.supposing: list[Supposed] = [
+            (imagined_claim(draft, number), None) for number, draft in enumerate(question.supposed)
+        ]
+        self.thing, self.span = self._target()
+        if question.maker is not None:
+            self._suppose_maker(question.maker)
+
+    def _target(self) -> tuple[str, str]:
+        """The thing and the span that the date speaks of."""
+        vocabulary, subject = self.view.vocabulary, self.question.subject
+        kinds = self.view.kinds(subject)
+        if vocabulary.is_a(kinds, "Actor"):
+            self._suppose_maker(subject, IMAGINED)
+            kinds = (next(p.domain for p in vocabulary.properties.values() if p.is_attribution),)
+            subject = IMAGINED
+        for kind in kinds:
+            for above in (kind, *sorted(vocabulary.ancestors.get(kind, ()))):
+                if vocabulary.kinds[above].spans:
+                    return subject, vocabulary.kinds[above].spans[0]
+        named = ", ".join(vocabulary.kinds[k].label for k in kinds if k in vocabulary.kinds) or "of no known class"
+        raise NoDateToTest(f"{self.view.label(subject)} ({named}) has no date to test. Ask about a piece, part or maker.")
+
+    def _suppose_maker(self, maker: str, piece: str | None = None) -> None:
+        prop = next(p for p in self.view.vocabulary.properties.values() if p.is_attribution)
+        draft = Draft(piece or self.thing, prop.name, maker, Citation("", "supposed for this question"))
+        self.supposing.append((imagined_claim(draft, len(self.supposing)), None))
+
+    def ask(
+        self, solved: Solved, without: Iterable[str] = (), more: Sequence[Supposed] = (), *, soft_too: bool = False
+    ) -> Asked:
+        return self.chronology.ask(
+            solved,
+            without=self.question.without.union(without),
+            supposing=[*self.supposing, *more],
+            soft_too=soft_too,
+        )
+
+    def sides(self, asked: Asked) -> tuple[Side, Side]:
+        """The earliest day by which making can be over, and the latest by which it can begin."""
+        begin = asked.added.point(self.thing, self.span, "begin")
+        end = asked.added.point(self.thing, self.span, "end")
+        if begin is None or end is None:
+            return Side(None), Side(None)
+        return Side(*asked.bound(end, Limit.EARLIEST)), Side(*asked.bound(begin, Limit.LATEST))
+
+    def verdict(
+        self, claimed: Window, without: Iterable[str] = (), more: Sequence[Supposed] = ()
+    ) -> Verdict:
+        asked = self.ask(self.chronology.evidence, without, more)
+        if asked.supposition.conflict is not None:
+            return Verdict.CANNOT
+        low, high = self.sides(asked)
+        return judge(claimed, low.day, high.day)
+
+    def answer(self) -> Fit:
+        reading, evidence = self.question.reading, self.chronology.evidence
+        asked = self.ask(evidence)
+        if asked.supposition.conflict is not None:
+            raise SuppositionContradicted(self._clash(asked))
+        low, high = self.sides(asked)
+        verdict = judge(reading.window, low.day, high.day)
+        chain = tuple(dict.fromkeys((*low.claims, *high.claims)))
+        return Fit(
+            subject=self.question.subject,
+            maker=self.question.maker,
+            phrase=reading.text,
+            why_read_so=reading.why,
+            core=reading.core,
+            claimed=reading.window,
+            verdict=verdict,
+            not_before=low,
+            not_after=high,
+            without_circa=judge(reading.core, low.day, high.day) if reading.core != reading.window else None,
+            deciders=tuple(self._deciders(chain, verdict)),
+            alternatives=(*self._of_phrase(low, high), *self._of_chain(chain)),
+            strains=tuple(self._strains(low, high)),
+            datings=tuple(self._datings(low, high)),
+            set_aside=tuple(self._set_aside(chain)),
+        )
+
+    def _clash(self, asked: Asked) -> list[Claim]:
+        edges = [asked.edge(edge) for edge in asked.supposition.conflict or ()]
+        return list(dict.fromkeys(claim for *_, claim, _ in edges if claim is not None))
+
+    def _deciders(self, chain: tuple[Claim, ...], verdict: Verdict) -> Iterator[Decider]:
+        for claim in chain:
+            if claim.id in self.view.claims:
+                other = self.verdict(self.question.reading.window, [claim.id])
+                if other is not verdict:
+                    yield Decider(claim, other)
+
+    def _of_phrase(self, low: Side, high: Side) -> Iterator[Alternative]:
+        for window in self.question.reading.alternatives:
+            yield Alternative(f"{window}", window, judge(window, low.day, high.day))
+
+    def _of_chain(self, chain: tuple[Claim, ...]) -> Iterator[Alternative]:
+        """Each date that a binding claim leaves open ("1867 or 1876"), tried by itself."""
+        for claim in chain:
+            if not self.view.vocabulary.property(claim.property).is_date:
+                continue
+            for number, window in enumerate(parse_edtf(claim.value).alternatives):
+                tried = imagined_claim(claim.draft, number)
+                verdict = self.verdict(self.question.reading.window, [claim.id], [(tried, window)])
+                yield Alternative(claim.written or claim.value, window, verdict, claim)
+
+    def _strains(self, low: Side, high: Side) -> Iterator[Strain]:
+        """Where usual and weak rules draw the limits closer than the date allows."""
+        asked = self.ask(self.chronology.strained, soft_too=True)
+        if asked.supposition.conflict is not None:
+            return
+        soft_low, soft_high = self.sides(asked)
+        claimed = self.question.reading.window
+        if soft_low.day is not None and soft_low.day != low.day and (claimed.first is None or claimed.first < soft_low.day):
+            yield Strain(True, _weakest(soft_low), soft_low.day, soft_low.steps)
+        if soft_high.day is not None and soft_high.day != high.day and (claimed.last is None or claimed.last > soft_high.day):
+            yield Strain(False, _weakest(soft_high), soft_high.day, soft_high.steps)
+
+    def _datings(self, low: Side, high: Side) -> Iterator[Dating]:
+        for claim in self.view.by_subject.get(self.thing, ()):
+            prop = self.view.vocabulary.properties.get(claim.property)
+            if prop is not None and prop.is_opinion and prop.is_date and claim.id not in self.question.without:
+                window = self.view.window(claim)
+                yield Dating(claim, window, judge(window, low.day, high.day))
+
+    def _set_aside(self, chain: tuple[Claim, ...]) -> Iterator[SetAside]:
+        """The claims that the repair set aside about this thing and those that its chain speaks of."""
+        evidence = self.chronology.evidence
+        if not evidence.repaired.removed:
+            return
+        near = {self.thing, *(slug for claim in chain for slug in (claim.subject, claim.value))}
+        near |= {claim.value for claim in self.view.by_subject.get(self.thing, ())}
+        conflicts = (*evidence.repaired.conflicts, *evidence.all_conflicts.conflicts)
+        for number in sorted(evidence.repaired.removed):
+            claim = self.view.claims[self.chronology.made.claim_ids[number]]
+            if claim.subject in near or claim.value in near:
+                told = next((c for c in conflicts if number in c), frozenset({number}))
+                yield SetAside(claim, self.chronology.conflict(told))
+
+
+class SuppositionContradicted(KilnmarkError):
+    """What was supposed for the question cannot be true beside what is held."""
+
+    def __init__(self, claims: Sequence[Claim]) -> None:
+        #: The claims that it contradicts, the supposed ones among them.
+        self.claims = tuple(claims)
+        super().__init__(
+            "What you suppose contradicts what is held: "
+            + "; ".join(f"{claim.subject} {claim.property} {claim.written or claim.value}" for claim in claims)
+            + ". Leave one of these out with --without."
+        )
+
+
+def imagined_claim(draft: Draft, number: int) -> Claim:
+    """A claim that is supposed for the sake of a question and stands in no entry."""
+    return Claim(
+        f"supposed-{number + 1}",
+        draft.subject,
+        draft.property,
+        draft.value,
+        draft.citation,
+        draft.written,
+        draft.strength,
+        draft.is_confidential,
+        "",
+    )
+
+
+def _weakest(side: Side) -> str:
+    order = {"weak": 0, "usual": 1, "hard": 2}
+    found = [step.why.strength for step in side.steps] + [s.claim.strength for s in side.steps if s.claim]
+    return min(found, key=lambda strength: order[strength], default="usual")
