@@ -161,7 +161,7 @@ def told_fit(fit: Fit, view: WorkingView) -> dict[str, Any]:
         "headline": headline(fit, view),
         "possible": told_window(fit.possible),
         "circa": circa_sentence(fit),
-        "without_circa": fit.without_circa.value if fit.without_circa else None,
+        "without_circa": fit.without_circa.value if fit.without_circa is not None else None,
         "not_before": _side(view, fit.not_before),
         "not_after": _side(view, fit.not_after),
         "deciding": [{**told_claim(view, d.claim), "verdict_without": d.verdict.value} for d in fit.deciders],
