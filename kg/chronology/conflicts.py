@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cached_property
 
 from kg.chronology.constraints import Mask, Network
 from kg.chronology.overlay import Link, Overlay, Side
-from kg.chronology.solve import find_cycles, spread_out
+from kg.chronology.routes import Routes
+from kg.chronology.solve import find_cycles, spread_in, spread_out
 from kg.errors import KilnmarkError
 
 
@@ -27,11 +29,21 @@ class Part:
 
     def __init__(self, network: Network, active: Mask) -> None:
         self._network = network
+        self._active = active
         self._side = Side.outward(network, spread_out(network, active), active)
 
     def overlay(self, without: frozenset[int] = frozenset()) -> Overlay:
         """The part with some of its claims set aside, ready for additions."""
         return Overlay(self._side, without)
+
+    @cached_property
+    def _home(self) -> list[int]:
+        home: list[int] = spread_in(self._network, self._active).distance.tolist()
+        return home
+
+    def routes(self, effort: int) -> Routes:
+        """The paths through the part, for following every cycle that added edges would close."""
+        return Routes(self._side, self._home, effort)
 
     def links(self, claim: int) -> list[Link]:
         """The edges that rest on one claim."""

@@ -16,6 +16,7 @@ import numpy.typing as npt
 from kg.chronology.conflicts import Part, Rules
 from kg.chronology.constraints import Network
 from kg.chronology.hitting import Conflict, cheapest_hitting_set
+from kg.chronology.routes import EffortSpentError
 from kg.chronology.solve import Progress, Solution, find_cycles, solve
 from kg.errors import KilnmarkError
 
@@ -67,13 +68,13 @@ def repair(network: Network, cost: npt.ArrayLike, progress: Progress | None = No
 
 
 def all_conflicts(
-    network: Network, repaired: Repair, cap: int = 50, effort: int = 5000, progress: Progress | None = None
+    network: Network, repaired: Repair, cap: int = 50, effort: int = 200_000, progress: Progress | None = None
 ) -> AllConflicts:
     """The irreducible conflicts through each removed claim, when it alone is put back into the remainder.
 
-    A conflict that was found is broken by setting its other claims aside in turn, each choice leading on to
-    further conflicts, until the removed claim fits. ``cap`` bounds the conflicts told for each claim,
-    ``effort`` the choices looked at; a claim that met either bound is named in ``capped``.
+    Every negative cycle through the claim is followed, and the least claims of each are told once. ``cap``
+    bounds the conflicts told for each claim, ``effort`` the edges looked at for it; a claim that met either
+    bound is named in ``capped``.
 
     :raises RulesContradictError: if the rules cannot hold even without a claim.
     """
@@ -126,24 +127,17 @@ def _conflicts_through(
 ) -> tuple[list[Conflict], bool]:
     """Conflicts of one claim with a consistent part, and whether these are all."""
     found: list[Conflict] = []
-    waiting = [frozenset[int]()]
-    seen = set(waiting)
-    while waiting:
-        if effort == 0 or len(found) > cap:
-            return found[:cap], False
-        effort -= 1
-        aside = waiting.pop()
-        conflict = next((known for known in found if known.isdisjoint(aside)), None)
-        if conflict is None:
-            cycle = part.overlay(aside).add(part.links(claim))
-            if cycle is None:
+    try:
+        for cycle in part.routes(effort).cycles(part.links(claim)):
+            claims = part.claims_of(cycle)
+            if any(known <= claims for known in found):
                 continue
-            conflict = rules.irreducible(cycle)
-            found.append(conflict)
-        choices = [aside | {partner} for partner in sorted(conflict - {claim}, reverse=True)]
-        waiting.extend(choice for choice in choices if choice not in seen)
-        seen.update(choices)
-    return found[:cap], len(found) <= cap
+            if len(found) == cap:
+                return found, False
+            found.append(rules.irreducible(cycle))
+    except EffortSpentError:
+        return found, False
+    return found, True
 
 
 def _prices(network: Network, cost: npt.ArrayLike) -> list[int]:

@@ -1,8 +1,9 @@
 """How long the chronology takes to solve, to question and to repair, on invented networks.
 
 The networks have the shape of the domain: makers with lives and activity, pieces with spans of making,
-registrations, retailers. Run it from the top of the repository: ``python -m tests.bench.solve``. Times are printed beside networkx's
-Bellman-Ford of the same run, as ratios, where that one ends in reasonable time. Nothing here is a test.
+registrations, retailers. Run it from the top of the repository: ``python -m tests.bench.solve``. Times are
+printed beside networkx's Bellman-Ford of the same run, as ratios, where that one ends in reasonable time.
+Nothing here is a test.
 """
 
 from __future__ import annotations
