@@ -24,13 +24,17 @@ class Tongue(str, Enum):
 
 
 def read_date_command(
-    phrase: Annotated[str, typer.Argument(help="The date as printed, or '-' for one a line on standard input.")] = "-",
+    phrase: Annotated[
+        str, typer.Argument(help="The date as printed, or '-' for one a line on standard input.")
+    ] = "-",
     convention_name: Annotated[
         str, typer.Option("--convention", help="The convention that the source follows.")
     ] = DEFAULT,
     circa: Annotated[int | None, typer.Option("--circa", min=0, help="Half-width of circa in years.")] = None,
     lang: Annotated[Tongue | None, typer.Option("--lang", help="The language of the source.")] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="One JSON object instead of a page for reading.")] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="One JSON object instead of a page for reading.")
+    ] = False,
 ) -> None:
     """Read a date as a catalogue prints it: "c. 1878", "um 1890", "fin du XIXe siècle"."""
     try:

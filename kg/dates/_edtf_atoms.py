@@ -196,12 +196,16 @@ def _long_year(body: str, text: str, at: int) -> Atom:
         raise DateNotUnderstood(text, at + _how_far(body), _wanted(body))
     digits, exponent, short, significant, mark = match.groups()
     if exponent is not None and int(exponent) > 12:
-        raise DateNotUnderstood(text, at + match.start(2), f"an exponent that keeps the year within {FARTHEST_YEAR}")
+        raise DateNotUnderstood(
+            text, at + match.start(2), f"an exponent that keeps the year within {FARTHEST_YEAR}"
+        )
     year = int(short or digits) * 10 ** int(exponent or 0)
     if abs(year) > FARTHEST_YEAR:
         raise DateNotUnderstood(text, at + 1, f"a year within {FARTHEST_YEAR} of the year 0")
     if digits and exponent is None and abs(year) <= 9999:
-        raise DateNotUnderstood(text, at, "a year of four digits without 'Y', or one of more than four with it")
+        raise DateNotUnderstood(
+            text, at, "a year of four digits without 'Y', or one of more than four with it"
+        )
     first, last = _significant(year, significant, text, at + match.start(4))
     said = _MEANING[mark] if mark else None
     return Atom("date", _years(first, last), said, (("year", said),) if said else ())

@@ -84,7 +84,9 @@ def _interval(text: str, body: str, at: int) -> Edtf:
     try:
         window = _interval_window(left, begin, right, end)
     except WindowNotPossible:
-        raise DateNotUnderstood(text, at + len(left) + 1, f"an end that is not before the begin {left!r}") from None
+        raise DateNotUnderstood(
+            text, at + len(left) + 1, f"an end that is not before the begin {left!r}"
+        ) from None
     first, last = begin.said if begin else None, end.said if end else None
     return Edtf(body, "interval", window, both_said(first, last), first, last)
 
@@ -184,7 +186,12 @@ def as_edtf(window: Window) -> str:
     left = ".." if window.begin_open else "" if begin == (None, None) else _atom_text(*begin)
     right = ".." if window.end_open else "" if end == (None, None) else _atom_text(*end)
     text = f"{left}/{right}"
-    if left is None or right is None or text in {"/", "../", "/..", "../.."} or parse_edtf(text).window != window:
+    if (
+        left is None
+        or right is None
+        or text in {"/", "../", "/..", "../.."}
+        or parse_edtf(text).window != window
+    ):
         raise ValueError(f"EDTF has no form for the window {window}; keep its four bounds")
     return text
 

@@ -65,6 +65,8 @@ def _skip_between(cursor: Cursor) -> bool:
 
 def _join(cursor: Cursor) -> str:
     """Read a word or sign that joins two dates."""
+    if listed := _list_join(cursor):
+        return listed
     ahead = 1 if cursor.is_sign(",") and (cursor.has("or", 1) or cursor.has("and", 1)) else 0
     token = cursor.peek(ahead)
     if token is None:
@@ -80,6 +82,19 @@ def _join(cursor: Cursor) -> str:
         cursor.index += ahead + 1
     while join == "to" and cursor.is_sign("-"):
         cursor.index += 1
+    return join
+
+
+def _list_join(cursor: Cursor) -> str:
+    """The join that the last comma stands for in "1899, 1902 or 1905"."""
+    ahead = 0
+    while cursor.is_sign(",", ahead) and (year := cursor.peek(ahead + 1)) is not None and year.kind == "number":
+        ahead += 2
+    join = next((role for role in ("or", "and") if cursor.has(role, ahead)), "")
+    following = cursor.peek(ahead + 1)
+    if not ahead or not join or following is None or following.kind != "number":
+        return ""
+    cursor.index += 1
     return join
 
 
@@ -139,7 +154,9 @@ def _open(cursor: Cursor, operand: Operand, convention: Convention) -> str:
 def _slash(cursor: Cursor, operands: list[Operand], joins: list[str], convention: Convention) -> str:
     """ "1880/90" is a date within the two; a slash between more than two dates says too little."""
     if joins != ["slash"] or any(operand.bound for operand in operands):
-        raise cursor.refuse("'or', 'and' or a dash instead of '/', which can mean any of them", operands[-1].at)
+        raise cursor.refuse(
+            "'or', 'and' or a dash instead of '/', which can mean any of them", operands[-1].at
+        )
     cursor.notes.append("the slash is read as a date within the two")
     return _piece(cursor, operands, convention, True).alone
 

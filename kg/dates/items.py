@@ -32,18 +32,20 @@ def read_items(cursor: Cursor, means: Convention) -> list[Item]:
     :raises DateNotUnderstood: if something in the phrase is neither a date nor a known word of one.
     """
     _check_brackets(cursor)
-    _skip_unknown_period(cursor)
+    named = any(token.has("periodnoun") for token in cursor.tokens)
     items: list[Item] = []
     depth = 0
     while (token := cursor.peek()) is not None:
-        if token.kind == "sign" and token.text in ",;:.\"'|" and (items or token.text in "\"'"):
+        if token.kind == "sign" and token.text in ",;:.\"'|" and (cursor.index or token.text in "\"'"):
             cursor.index += 1
         elif token.kind == "sign" and token.text in "([" and not cursor.is_sign(")]", 1):
             depth, cursor.index = depth + 1, cursor.index + 1
         elif token.kind == "sign" and token.text in ")]":
             depth, cursor.index = depth - 1, cursor.index + 1
-        elif token.has("nodate") and not items:
+        elif (token.has("nodate") and not items) or (token.has("and") and cursor.has("stage", 1) and items):
             cursor.index += 1
+        elif named and _skip_unknown_period(cursor):
+            continue
         else:
             _read_item(cursor, means, items, token, depth > 0)
     return items
@@ -65,12 +67,18 @@ def _check_brackets(cursor: Cursor) -> None:
 def _read_item(cursor: Cursor, means: Convention, items: list[Item], token: Token, in_brackets: bool) -> None:
     if token.has("with") and items:
         items.append(_with(cursor, means))
-    elif token.has("stage") or _undated_then_stage(cursor):
+    elif (token.has("stage") and not _is_bare_period(cursor)) or _undated_then_stage(cursor):
         _stage(cursor, means, items)
     else:
         edtf, is_period = read_expression(cursor, means)
         _check_apart(cursor, items, token, in_brackets)
         items.append(Item(token.start, edtf, is_period=is_period, in_brackets=in_brackets))
+
+
+def _is_bare_period(cursor: Cursor) -> bool:
+    """Whether a word that names a period as well as an act stands without a date of its own."""
+    following = cursor.peek(1)
+    return cursor.has("period") and (following is None or following.kind == "sign")
 
 
 def _check_apart(cursor: Cursor, items: list[Item], token: Token, in_brackets: bool) -> None:
@@ -86,7 +94,11 @@ def _with(cursor: Cursor, means: Convention) -> Item:
     """ "with later 18th-century mounts": a date of something added."""
     at = cursor.here()
     cursor.index += 1
-    if cursor.has("part") and cursor.is_sign("-", 1) is False and (cursor.peek() or Token("", "", 0, 0)).text == "later":
+    if (
+        cursor.has("part")
+        and cursor.is_sign("-", 1) is False
+        and (cursor.peek() or Token("", "", 0, 0)).text == "later"
+    ):
         cursor.index += 1
     edtf, _ = read_expression(cursor, means)
     noun = cursor.peek()
@@ -116,7 +128,9 @@ def _stage(cursor: Cursor, means: Convention, items: list[Item]) -> None:
         cursor.index += 1
     token = cursor.peek()
     was_undated = cursor.tokens[cursor.tokens.index(first) - 1] if cursor.tokens.index(first) else None
-    undated_before = was_undated is not None and (was_undated.has("undated") or was_undated.text in {"later", "spater"})
+    undated_before = was_undated is not None and (
+        was_undated.has("undated") or was_undated.text in {"later", "spater"}
+    )
     if token is not None and _says_undated(cursor, token):
         cursor.index += 1
         items.append(Item(first.start, None, kind, word))
@@ -146,7 +160,11 @@ def _says_undated(cursor: Cursor, token: Token) -> bool:
     if token.has("undated"):
         return not cursor.has("stage", 1)
     following = cursor.peek(1)
-    ends = following is None or (following.kind == "sign" and following.text in ",;)].") or following.has("stage")
+    ends = (
+        following is None
+        or (following.kind == "sign" and following.text in ",;)].")
+        or following.has("stage")
+    )
     return token.text in {"later", "spater"} and ends
 
 
@@ -172,6 +190,7 @@ def _skip_number(cursor: Cursor, kind: str) -> None:
         groups += 1
     if groups or len(number.text) > 4:
         cursor.index += ahead + 1 + 2 * groups
+        cursor.index += cursor.is_sign(",")
 
 
 def _is_group(cursor: Cursor, ahead: int) -> bool:
@@ -182,21 +201,38 @@ def _is_group(cursor: Cursor, ahead: int) -> bool:
     return group.kind == "number" and len(group.text) == 3 and group.start == before.end + 1
 
 
-_NOT_IN_A_LABEL = ("before", "after", "until", "onward", "since", "circa", "stage", "century", "period", "between")
+_NOT_IN_A_LABEL = (
+    "before",
+    "after",
+    "until",
+    "onward",
+    "since",
+    "circa",
+    "stage",
+    "century",
+    "period",
+    "between",
+)
 
 
-def _skip_unknown_period(cursor: Cursor) -> None:
+def _skip_unknown_period(cursor: Cursor) -> bool:
     """Step over "18th Dynasty" or "Qianlong period", names not in the list, if their years are printed."""
-    last = max((i for i, token in enumerate(cursor.tokens) if token.has("periodnoun")), default=-1)
-    label = cursor.tokens[: last + 1]
+    stop = last = cursor.index
+    while (token := cursor.peek(stop - cursor.index)) is not None and _may_be_in_a_name(token):
+        stop += 1
+        last = stop if token.has("periodnoun") else last
+    label = cursor.tokens[cursor.index : last]
     if not any(token.kind in {"word", "ordinal"} for token in label):
-        return
-    for token in label:
-        is_figure = token.kind in {"number", "decade"} or (token.kind == "sign" and token.text not in ",-'")
-        if is_figure or any(token.has(role) for role in _NOT_IN_A_LABEL):
-            return
-    if last + 1 == len(cursor.tokens):
+        return False
+    if last == len(cursor.tokens):
         raise cursor.refuse("a period of the list, or the years of this one beside it", label[0].start)
     name = cursor.text[label[0].start : label[-1].end]
     cursor.notes.append(f"{name!r} is not in the list of periods; the years printed with it are used")
-    cursor.index = last + 1
+    cursor.index = last
+    return True
+
+
+def _may_be_in_a_name(token: Token) -> bool:
+    if token.kind == "sign":
+        return token.text in ",-'"
+    return token.kind in {"word", "ordinal"} or not any(token.has(role) for role in _NOT_IN_A_LABEL) and token.kind == "known"

@@ -9,6 +9,15 @@ from kg.dates.operands import Cursor
 from kg.dates.window import Window, WindowNotPossible, day_of, iso, month_length, year_of
 
 
+def limit_of(items: list[Item]) -> Window | None:
+    """The period or wider date, plainly given, that a narrower vague date beside it must lie within."""
+    plain = [item for item in items if item.edtf is not None and not item.kind]
+    for item in plain[:-1]:
+        if _edtf(item).qualifier is None and _edtf(item).window.contains(_edtf(plain[-1]).window):
+            return _edtf(item).window
+    return None
+
+
 def main_date(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
     """The date of making that a phrase gives.
 
@@ -29,7 +38,9 @@ def main_date(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
     ends = [_edtf(item) for item in dated if item.kind == "finishing"]
     if len(items) > 1 and any(item.kind for item in items):
         cursor.notes.append(_told(items))
-    return _with_unknown_end(_spanning([_edtf(i) for i in opening], base, ends), items, opening, made or plain or ends)
+    return _with_unknown_end(
+        _spanning([_edtf(i) for i in opening], base, ends), items, opening, made or plain or ends
+    )
 
 
 def _edtf(item: Item) -> Edtf:
@@ -51,7 +62,9 @@ def _spanning(opening: list[Edtf], base: Edtf, ends: list[Edtf]) -> Edtf:
     parts = [*opening, base, *ends]
     if all(part is base for part in parts):
         return base
-    first = min(parts, key=lambda e: (e.window.first is not None, e.window.first or 0))
+    # What was made by 1900 after a design of 1880 was not begun before the design.
+    known = [part for part in parts if part.window.first is not None] if opening else parts
+    first = min(known or parts, key=lambda e: (e.window.first is not None, e.window.first or 0))
     last = max(parts, key=lambda e: (e.window.last is None, e.window.last or 0))
     return joined(first, last)
 
@@ -105,9 +118,9 @@ def _combined(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
     """One date from several without a word: the narrower, what they share, or all of them in a list."""
     current, rest = items[0], items[1:]
     date = _edtf(current)
-    if rest and _is_list(items):
+    if rest and _is_list(cursor, items):
         cursor.notes.append("all of these dates")
-        return parse_edtf("{" + ",".join(_edtf(item).text for item in items) + "}")
+        return parse_edtf("{" + ",".join(_edtf(item).text.strip("[]") for item in items) + "}")
     is_period = current.is_period
     for item in rest:
         date = _narrower(cursor, date, item, is_period, means)
@@ -115,9 +128,13 @@ def _combined(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
     return date
 
 
-def _is_list(items: list[Item]) -> bool:
-    """Whether years or days follow each other, parted by commas only."""
-    if any(item.in_brackets or item.is_period or _edtf(item).kind != "date" for item in items):
+def _is_list(cursor: Cursor, items: list[Item]) -> bool:
+    """Whether dates follow each other, single ones parted by commas, parts of centuries by semicolons."""
+    kinds = {_edtf(item).kind for item in items}
+    parted = all(cursor.text[: item.at].rstrip().endswith(";") for item in items[1:])
+    if any(item.in_brackets or item.is_period for item in items) or kinds - {"date", "one-of"}:
+        return False
+    if "one-of" in kinds and not parted:
         return False
     spans = [_edtf(item).window.span for item in items]
     return all(a and b and a.last < b.first for a, b in zip(spans, spans[1:], strict=False))
@@ -149,4 +166,6 @@ def _near_enough(cursor: Cursor, date: Edtf, item: Item, means: Convention) -> E
     other_wide, _ = means.widened(other.window, other.begin_qualifier, other.end_qualifier)
     if (date.qualifier or other.qualifier) and wide.overlap(other_wide) is not None:
         return other if other.qualifier and not date.qualifier else date
-    raise cursor.refuse(f"a date that agrees with {date.text}, or a word that says what each date is of", item.at)
+    raise cursor.refuse(
+        f"a date that agrees with {date.text}, or a word that says what each date is of", item.at
+    )

@@ -106,6 +106,8 @@ def _prefix(cursor: Cursor, operand: Operand) -> None:
         if token.kind == "sign" and token.text in "?~":
             operand.perhaps |= token.text == "?"
             operand.about |= token.text == "~"
+        elif token.kind == "sign" and token.text == ":" and cursor.has("filler", -1):
+            pass
         elif token.roles is None or not _prefix_word(cursor, operand, token):
             if not _ordinal_part(cursor, operand):
                 return
@@ -114,10 +116,11 @@ def _prefix(cursor: Cursor, operand: Operand) -> None:
 
 
 def _prefix_word(cursor: Cursor, operand: Operand, token: Token) -> bool:
-    if token.has("filler"):
+    if token.has("filler") or (token.has("periodnoun") and _names_a_period(cursor)):
         return True
     if token.has("circa"):
         operand.about = True
+        operand.bound = operand.bound or next((b for b in _PREFIXES if token.has(b)), "")
     elif token.has("perhaps"):
         operand.perhaps = True
     elif token.has("part") and not operand.part:
@@ -125,16 +128,30 @@ def _prefix_word(cursor: Cursor, operand: Operand, token: Token) -> bool:
         return _after_part(cursor)
     else:
         bound = next((b for b in _PREFIXES if token.has(b)), "")
-        if not bound or operand.bound:
+        joins_parts = (operand.part or operand.unit) and token.has("to")
+        if not bound or operand.bound or joins_parts:
             return False
         operand.bound = bound
     return True
 
 
+def _names_a_period(cursor: Cursor) -> bool:
+    """Whether "époque", "reign of" or the like stands before the name of a period."""
+    ahead = 1
+    while cursor.has("filler", ahead):
+        ahead += 1
+    return cursor.has("period", ahead)
+
+
 def _after_part(cursor: Cursor) -> bool:
     """Step over the hyphen of "mid-1870s" and "mid- to late", but not over that of "early-mid"."""
     following = cursor.peek(2)
-    if cursor.is_sign("-", 1) and following is not None and not following.has("part") and not following.has("ordinal"):
+    if (
+        cursor.is_sign("-", 1)
+        and following is not None
+        and not following.has("part")
+        and not following.has("ordinal")
+    ):
         cursor.index += 1
     elif cursor.is_sign("-", 1) and following is not None and _is_spelled_century(cursor):
         cursor.index += 1
@@ -210,6 +227,36 @@ def _number(cursor: Cursor, operand: Operand, token: Token, previous: Operand | 
     operand.kind, operand.number = "year", token.number
     cursor.index += 1
     _era(cursor, operand)
+    if len(token.text) == 3 and not operand.era:
+        _check_not_cut_short(cursor, token)
+    return _month_after_year(cursor, operand) if len(token.text) == 4 else True
+
+
+def _check_not_cut_short(cursor: Cursor, token: Token) -> None:
+    """ "187-" and "187?" are years with a figure left out, in some catalogues; in others they are not."""
+    sign, following = cursor.peek(), cursor.peek(1)
+    if sign is not None and sign.start == token.end and sign.text in {"?", "-"}:
+        ends = following is None or (following.kind == "sign" and following.text in ",;)].?-")
+        if ends:
+            raise cursor.refuse("all four digits of the year, or a decade written 1870s or 187X", token.start)
+
+
+def _month_after_year(cursor: Cursor, operand: Operand) -> bool:
+    """Read the rest of "1885 June 5", unless the month belongs to another year."""
+    ahead = 1 if cursor.is_sign(",") else 0
+    if not cursor.has("month", ahead) or operand.era:
+        return True
+    day = cursor.peek(ahead + 1)
+    has_day = day is not None and day.kind in {"number", "ordinal"} and day.number <= 31 and len(day.text) <= 4
+    following = cursor.peek(ahead + 1 + has_day + cursor.is_sign(",.", ahead + 1 + has_day))
+    if following is not None and following.kind == "number" and len(following.text) == 4:
+        return True
+    month = cursor.peek(ahead)
+    operand.kind, operand.month = "month", int(((month.roles if month else None) or {})["month"])
+    if has_day and day is not None:
+        operand.kind, operand.day = "day", day.number
+        _check_day(cursor, operand)
+    cursor.index += ahead + 1 + has_day
     return True
 
 
@@ -346,7 +393,9 @@ def _known(cursor: Cursor, operand: Operand, token: Token, previous: Operand | N
             cursor.index += 1
         return True
     if "ordinal" in roles and roles["ordinal"] != "last":
-        return _ordinal(cursor, operand, Token("ordinal", "", token.start, token.end, int(roles["ordinal"])), previous)
+        return _ordinal(
+            cursor, operand, Token("ordinal", "", token.start, token.end, int(roles["ordinal"])), previous
+        )
     return False
 
 
@@ -364,7 +413,12 @@ def _month(cursor: Cursor, operand: Operand, previous: Operand | None) -> bool:
     operand.month = int(((token.roles if token else None) or {})["month"])
     cursor.index += 1
     day = cursor.peek()
-    if not operand.day and day is not None and day.kind in {"number", "ordinal"} and len(day.text.rstrip("sthndr")) <= 2:
+    if (
+        not operand.day
+        and day is not None
+        and day.kind in {"number", "ordinal"}
+        and len(day.text.rstrip("sthndr")) <= 2
+    ):
         if day.number > 31 or (day.kind == "number" and cursor.has("era", 1)):
             raise cursor.refuse("a day from 1 to 31 or a year of four digits")
         operand.day = day.number

@@ -13,7 +13,7 @@ from kg.dates.conventions import DEFAULT, Convention, convention
 from kg.dates.edtf import Edtf
 from kg.dates.errors import DateNotUnderstood
 from kg.dates.items import Item, read_items
-from kg.dates.main_date import main_date
+from kg.dates.main_date import limit_of, main_date
 from kg.dates.operands import Cursor
 from kg.dates.tokens import tokens_of
 from kg.dates.window import Window
@@ -60,7 +60,9 @@ class Reading:
     why: str
 
 
-def read_date(text: str, convention_name: str = DEFAULT, *, circa: int | None = None, language: Language | None = None) -> Reading:
+def read_date(
+    text: str, convention_name: str = DEFAULT, *, circa: int | None = None, language: Language | None = None
+) -> Reading:
     """What a catalogue phrase says of a date.
 
     :raises DateNotUnderstood: if any part of the phrase cannot be read.
@@ -92,10 +94,15 @@ def _read(text: str, means: Convention, language: Language | None) -> Reading:
     items = read_items(cursor, means)
     if not items:
         if any(token.has("nodate") for token in cursor.tokens):
-            return Reading(text, "no-date", None, None, None, None, (), (), "The source says that it has no date.")
+            return Reading(
+                text, "no-date", None, None, None, None, (), (), "The source says that it has no date."
+            )
         raise DateNotUnderstood(text, 0, "a date")
     edtf = main_date(cursor, items, means)
     window, why = _widened(edtf, means)
+    limit = limit_of(items)
+    if limit is not None and edtf.qualifier is not None:
+        window = window.clipped(limit)
     staged = any(item.kind for item in items)
     return Reading(
         text,

@@ -74,7 +74,7 @@ def _from_the_right(left: Operand, right: Operand, join: str) -> None:
         left.number = right.number
         left.kind = "season" if left.month > 12 else "day" if left.day else "month"
     elif left.kind == "short":
-        _complete_short(left, right)
+        _complete_short(left, right, join)
     if right.era and not left.era and left.kind == right.kind and left.kind in {"year", "century", "decade"}:
         # "1-299 CE" counts up; "530-330 BCE" counts down; "206-220 CE" could not be otherwise.
         downwards = left.number > right.number
@@ -99,7 +99,7 @@ def _complete_ordinal(left: Operand, right: Operand) -> None:
         left.kind, left.month, left.day, left.number = right.kind, right.month, left.number, right.number
 
 
-def _complete_short(left: Operand, right: Operand) -> None:
+def _complete_short(left: Operand, right: Operand, join: str) -> None:
     if left.style == "decade":
         return
     if right.kind in {"century", "ordinal"} or right.unit:
@@ -110,10 +110,17 @@ def _complete_short(left: Operand, right: Operand) -> None:
         left.kind, left.month, left.day, left.number = right.kind, right.month, left.number, right.number
     elif right.kind == "year" and right.era:
         left.kind, left.era = "year", right.era if right.era == "ce" or left.number > right.number else ""
+    elif right.kind == "year" and left.number < right.number < 1000 and join == "to":
+        left.kind, left.era = "year", "ce"  # "50-320": a range that counts up has no other reading
 
 
 def _from_the_left(right: Operand, left: Operand, join: str, text: str) -> None:
-    if right.kind != "short" or left.kind not in {"year", "decade"} or left.era == "bce" or left.number < 1000:
+    if (
+        right.kind != "short"
+        or left.kind not in {"year", "decade"}
+        or left.era == "bce"
+        or left.number < 1000
+    ):
         return
     digits = 2 if right.number >= 10 or right.dotted else 1
     scale = 10**digits
@@ -129,11 +136,13 @@ def _from_the_left(right: Operand, left: Operand, join: str, text: str) -> None:
 
 
 def _same_sort_of_decade(left: Operand, right: Operand) -> None:
-    """"1900s-1910s" speaks of two decades, though "1900s" alone is a century."""
+    """ "1900s-1910s" speaks of two decades, though "1900s" alone is a century."""
     if left.kind == right.kind == "decade":
         if left.number % 100 or right.number % 100:
             left.style = left.style if left.number % 100 else "er"
             right.style = right.style if right.number % 100 else "er"
+    elif left.kind == "decade" and left.style == "annees" and right.kind == "year" and not right.number % 10:
+        right.kind, right.style = "decade", "annees"
     elif left.kind == "year" and right.kind == "decade" and right.number % 100 and not left.number % 10:
         left.kind, left.style = "decade", "er"
 
@@ -206,7 +215,9 @@ def _year(operand: Operand, text: str) -> _Bare:
     if operand.number == 0:
         raise DateNotUnderstood(text, operand.at, "a year from 1")
     if operand.number < 100 and not operand.era:
-        raise DateNotUnderstood(text, operand.at, "a year of four digits or, before 1000, an era such as CE or BCE")
+        raise DateNotUnderstood(
+            text, operand.at, "a year of four digits or, before 1000, an era such as CE or BCE"
+        )
     year = 1 - operand.number if operand.era == "bce" else operand.number
     return year_text(year), (year,), (year,)
 
@@ -226,10 +237,9 @@ def _century(operand: Operand, convention: Convention) -> _Bare:
     if operand.era == "bce":
         return None, (1 - 100 * number,), (-100 * (number - 1),)
     first = 100 * (number - 1) + convention.century_from
-    if first == 0:
-        return None, (1,), (99,)
-    atom = f"{number - 1:02d}XX" if convention.century_from == 0 else None
-    return atom, (first,), (first + 99,)
+    if convention.century_from == 0:
+        return f"{number - 1:02d}XX", (first,), (first + 99,)
+    return None, (first,), (first + 99,)
 
 
 def _season(operand: Operand, notes: list[str]) -> _Bare:
@@ -277,8 +287,8 @@ def _steps(operand: Operand, start: int, end: int, unit: str, text: str, notes: 
     part = parts()[unit, operand.part]
     whole = 100 if unit == "century" else 10 if unit == "decade" else 12
     notes.append(f"{operand.part} in a {unit}: {part.basis}")
-    if length in {99, whole}:
-        return max(part.first, start), min(part.last, end)
+    if length == whole:
+        return part.first, part.last
     scale = length / whole  # a named period, divided as a century is
     return round(part.first * scale), round((part.last + 1) * scale) - 1
 

@@ -32,7 +32,18 @@ class Token:
 class _Folding(dict[int, str]):
     """Each character in lower case and without its accent, always as one character."""
 
-    _ALIKE = {"’": "'", "‘": "'", "`": "'", "´": "'", "ʼ": "'", "×": "x", "ø": "o", "œ": "o", "æ": "a", "{": "("}
+    _ALIKE = {
+        "’": "'",
+        "‘": "'",
+        "`": "'",
+        "´": "'",
+        "ʼ": "'",
+        "×": "x",
+        "ø": "o",
+        "œ": "o",
+        "æ": "a",
+        "{": "(",
+    }
     _ALIKE |= dict.fromkeys("‐‑‒–—―−﹘－", "-")
 
     def __missing__(self, code: int) -> str:
@@ -44,7 +55,7 @@ class _Folding(dict[int, str]):
 
 _FOLDING = _Folding()
 _RAW = re.compile(
-    r"(?P<decade>[0-9]{2,4}'?(?:s|ern|er)(?![a-z]))|(?P<ordinal>[0-9]{1,2}(?:st|nd|rd|th|ieme|eme|ere|er|e|ter|tes|ten|te)(?![a-z]))"
+    r"(?P<decade>[0-9]{2,4}'?(?:s|ern|er)(?![a-z]))|(?P<ordinal>[0-9]{1,2}(?:st|nd|rd|th|ieme|eme|ere|er|re|e|ter|tes|ten|te)(?![a-z]))"
     r"|(?P<number>[0-9]+)|(?P<word>[a-zß]+)|(?P<sign>[^ ])"
 )
 _FIGURES = re.compile("[0-9]+")
@@ -67,26 +78,37 @@ def tokens_of(text: str) -> list[Token]:
     while index < len(raw):
         kind, word, start, end = raw[index]
         entries = table.get(word)
-        if entries:
-            for rest, roles, language in entries:
-                stop = index + 1 + len(rest)
-                if not rest or tuple([r[1] for r in raw[index + 1 : stop]]) == rest:
-                    index, end = stop, raw[stop - 1][3]
-                    tokens.append(Token("known", word if not rest else "", start, end, 0, roles, language))
-                    break
-            else:
-                entries = None
-            if entries:
-                index = _past_a_dot(raw, index)
-                continue
-        tokens.append(_plain(kind, word, start, end, text))
-        index += 1
+        entry = _longest(entries, raw, index) if entries else None
+        if entry is None:
+            tokens.append(_plain(kind, word, start, end, text))
+            index += 1
+            continue
+        index += 1 + len(entry.rest)
+        end = raw[index - 1][3]
+        roles, language = entry.roles, entry.language
+        if entry.spellings:
+            roles, language = entry.spellings.get(text[start:end].lower(), (roles, language))
+        tokens.append(Token("known", "" if entry.rest else word, start, end, 0, roles, language))
+        index = _past_a_dot(raw, index)
     return tokens
+
+
+def _longest(entries: list[_Entry], raw: list[tuple[str, str, int, int]], index: int) -> _Entry | None:
+    for entry in entries:
+        rest = entry.rest
+        if not rest or tuple([r[1] for r in raw[index + 1 : index + 1 + len(rest)]]) == rest:
+            return entry
+    return None
 
 
 def _past_a_dot(raw: list[tuple[str, str, int, int]], index: int) -> int:
     """Skip the full stop of an abbreviation, which follows its word without a space."""
-    if index < len(raw) and raw[index][1] == "." and raw[index][2] == raw[index - 1][3] and raw[index - 1][1] != ".":
+    if (
+        index < len(raw)
+        and raw[index][1] == "."
+        and raw[index][2] == raw[index - 1][3]
+        and raw[index - 1][1] != "."
+    ):
         return index + 1
     return index
 
@@ -117,22 +139,42 @@ def _roman(word: str) -> int:
     return sum(-v if v < after else v for v, after in zip(values, [*values[1:], 0], strict=True))
 
 
-_Entries = dict[str, list[tuple[tuple[str, ...], dict[str, str], str]]]
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """What may follow the first word of a known phrase, and what the phrase means.
+
+    Phrases that differ by an accent only ("des" and "dès") share an entry; ``spellings`` tells them apart.
+    """
+
+    rest: tuple[str, ...]
+    roles: dict[str, str]
+    language: str
+    spellings: dict[str, tuple[dict[str, str], str]]
 
 
 @lru_cache(maxsize=1)
-def _table() -> _Entries:
+def _table() -> dict[str, list[_Entry]]:
     """Every known phrase, under its first word, the longest first."""
-    roles: dict[tuple[str, ...], dict[str, str]] = {}
-    languages: dict[tuple[str, ...], str] = {}
+    spellings: dict[tuple[str, ...], dict[str, tuple[dict[str, str], str]]] = {}
     for phrase, role, value, language in _known_phrases():
         key = tuple(m[0] for m in _RAW.finditer(folded(phrase)))
-        roles.setdefault(key, {}).setdefault(role, value)
-        languages[key] = language if languages.get(key, language) == language else ""
-    table: _Entries = {}
-    for key in sorted(roles, key=len, reverse=True):
-        table.setdefault(key[0], []).append((key[1:], roles[key], languages[key]))
+        roles, known_language = spellings.setdefault(key, {}).get(phrase.lower(), ({}, language))
+        roles.setdefault(role, value)
+        spellings[key][phrase.lower()] = (roles, language if known_language == language else "")
+    table: dict[str, list[_Entry]] = {}
+    for key in sorted(spellings, key=len, reverse=True):
+        table.setdefault(key[0], []).append(_entry(key[1:], spellings[key]))
     return table
+
+
+def _entry(rest: tuple[str, ...], spellings: dict[str, tuple[dict[str, str], str]]) -> _Entry:
+    merged: dict[str, str] = {}
+    for roles, _ in spellings.values():
+        merged = {**roles, **merged}
+    languages = {language for _, language in spellings.values()}
+    return _Entry(
+        rest, merged, languages.pop() if len(languages) == 1 else "", spellings if len(spellings) > 1 else {}
+    )
 
 
 def _known_phrases() -> list[tuple[str, str, str, str]]:

@@ -169,7 +169,9 @@ class Window:
         for low, high in pairs:
             first, last = getattr(self, low), getattr(self, high)
             if first is not None and last is not None and first > last:
-                raise WindowNotPossible(f"{low} {iso(first)} lies after {high} {iso(last)}; swap or correct them")
+                raise WindowNotPossible(
+                    f"{low} {iso(first)} lies after {high} {iso(last)}; swap or correct them"
+                )
         if self.begin_open and self.begin_earliest is not None:
             raise WindowNotPossible("an open begin has no earliest day; leave begin_earliest out")
         if self.end_open and self.end_latest is not None:
@@ -261,10 +263,30 @@ class Window:
         return Window(
             begin_earliest,
             _least(_moved(self.begin_latest, years), end_latest) if self.begin_latest is not None else None,
-            _most(_moved(self.end_earliest, -at_end), begin_earliest) if self.end_earliest is not None else None,
+            _most(_moved(self.end_earliest, -at_end), begin_earliest)
+            if self.end_earliest is not None
+            else None,
             end_latest,
             self.begin_open,
             self.end_open,
+        )
+
+    def clipped(self, limit: Window) -> Window:
+        """The window with every bound brought within a limit; itself if they share no day."""
+        if self.overlap(limit) is None:
+            return self
+        first, last = limit.first, limit.last
+
+        def within(day: int | None) -> int | None:
+            return None if day is None else _least(_most(day, first), last)
+
+        return Window(
+            _most(self.begin_earliest, first),
+            within(self.begin_latest),
+            within(self.end_earliest),
+            _least(self.end_latest, last),
+            self.begin_open and first is None,
+            self.end_open and last is None,
         )
 
     def __str__(self) -> str:
