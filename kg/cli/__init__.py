@@ -1,25 +1,76 @@
-"""The command line: one command a module, each a thin call into the library."""
+"""The command line: one command a module, each a thin call into the library.
+
+Exit codes: 0 answered; 1 the input or the daybook was refused; 2 the command was misused; 3 faults were found (by
+``verify``, or in a note that was not recorded); 130 interrupted.
+"""
 
 from __future__ import annotations
 
+import os
+import sys
+import tempfile
+import traceback
+
 import typer
 
+from kg.cli.audit import audit_command, verify_command
+from kg.cli.common import INTERRUPTED, REFUSED
+from kg.cli.daybooks import (
+    add_command,
+    begin_command,
+    demo_command,
+    list_command,
+    merge_command,
+    vocabulary_command,
+)
+from kg.cli.fit import fit_command
 from kg.cli.read_date import read_date_command
+from kg.errors import KilnmarkError
 
 app = typer.Typer(
     name="kilnmark",
     help="Research notes on dolls and their makers: claims with sources, and a chronology that tests them.",
+    epilog="Exit codes: 0 answered; 1 refused (the message says why); 2 misused; 3 faults found; 130 interrupted.",
     no_args_is_help=True,
     add_completion=False,
+    pretty_exceptions_enable=False,
 )
+app.command("demo")(demo_command)
+app.command("begin")(begin_command)
+app.command("add")(add_command)
+app.command("fit")(fit_command)
+app.command("audit")(audit_command)
 app.command("read-date")(read_date_command)
-
-
-@app.callback()
-def _root() -> None:
-    """Research notes on dolls and their makers."""
+app.command("list")(list_command)
+app.command("vocabulary")(vocabulary_command)
+app.command("merge")(merge_command)
+app.command("verify")(verify_command)
 
 
 def main() -> None:
-    """Run the command line."""
-    app()
+    """Run the command line; whatever goes wrong is told in words, never as a traceback."""
+    try:
+        app()
+    except KilnmarkError as error:
+        print(error, file=sys.stderr)
+        sys.exit(REFUSED)
+    except KeyboardInterrupt:
+        print("Interrupted; nothing was half recorded.", file=sys.stderr)
+        sys.exit(INTERRUPTED)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        print(f"{where}{error.strerror or error}. See to the file or folder and try again.", file=sys.stderr)
+        sys.exit(REFUSED)
+    except Exception:  # the last resort: a fault of the program is reported as one
+        with tempfile.NamedTemporaryFile(
+            "w", suffix=".txt", prefix="kilnmark-fault-", delete=False
+        ) as report:
+            report.write(traceback.format_exc())
+        print(
+            f"A fault of the program, not of yours. The daybook is unharmed; what happened is in {report.name}.",
+            file=sys.stderr,
+        )
+        sys.exit(REFUSED)

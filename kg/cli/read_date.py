@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from enum import Enum
+from enum import StrEnum
 from typing import Annotated, Any
 
 import typer
@@ -15,7 +15,7 @@ from kg.dates.phrases import Language, Reading, Stage, read_phrase
 from kg.dates.window import Window, iso
 
 
-class Tongue(str, Enum):
+class Tongue(StrEnum):
     """The languages that catalogue dates are read in."""
 
     EN = "en"
@@ -44,7 +44,7 @@ def read_date_command(
         raise typer.Exit(2) from None
     if circa is not None:
         means = means.with_circa(circa)
-    language: Language | None = lang.value if lang else None  # type: ignore[assignment]  # its values are these
+    language: Language | None = lang.value if lang else None
     if phrase == "-":
         for line in sys.stdin:
             typer.echo(json.dumps(answer(line.rstrip("\r\n"), means, language), ensure_ascii=False))

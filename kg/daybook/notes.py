@@ -1,28 +1,6 @@
-"""Notes as they are typed: a form-like TOML file, or a short Turtle with its citations.
+"""Notes as they are typed: a form-like TOML file (``EXAMPLE``), or a short Turtle with its citations.
 
-TOML::
-
-    researcher = "A. Researcher"
-
-    [[thing]]
-    id = "maker-brumelow"
-    kind = "Person"
-    label = "Adela Brumelow"
-
-    [[claim]]
-    about = "maker-brumelow"
-    says = "bornOn"
-    value = "about 1839"
-    source = "book-tarn-1932"
-    locator = "p. 12"
-    quotation = "born at Sonneberg"
-
-    [[judgement]]
-    claim = "c4k7q2mz9xa"
-    finds = "doubted"
-    why = "the register gives another year"
-
-Turtle, in the annotation syntax of RDF 1.2::
+Turtle uses the annotation syntax of RDF 1.2::
 
     t:maker-brumelow a k:Person ; rdfs:label "Adela Brumelow" ;
         k:bornOn "about 1839" {| k:source t:book-tarn-1932 ; k:locator "p. 12" |} .
@@ -31,6 +9,7 @@ Turtle, in the annotation syntax of RDF 1.2::
 from __future__ import annotations
 
 import re
+import shlex
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -47,6 +26,37 @@ from kg.dates.edtf import parse_edtf
 from kg.dates.errors import DateNotUnderstood
 from kg.dates.phrases import read_phrase
 from kg.vocabulary import Property, UnknownTerm
+
+#: What a note looks like, as `kilnmark add --example` prints it.
+EXAMPLE = """\
+# A note in TOML. Leave out what you do not need.
+researcher = "A. Researcher"
+remark = "from the reading room"
+
+[[thing]]
+id = "maker-brumelow"
+kind = "Person"
+label = "Adela Brumelow"
+
+[[thing]]
+id = "book-tarn-1932"
+kind = "Book"
+label = "Tarn, Heads of the Valley (1932)"
+
+[[claim]]
+about = "maker-brumelow"
+says = "bornOn"
+value = "about 1839"
+source = "book-tarn-1932"
+locator = "p. 12"
+quotation = "born at Sonneberg about 1839"
+
+# A judgement on a claim that is already there:
+# [[judgement]]
+# claim = "c4k7q2mz9xa"
+# finds = "doubted"
+# why = "the register gives another year"
+"""
 
 _KEYS = {
     "thing": {"id", "kind", "label", "confidential", "dates-by"},
@@ -293,3 +303,25 @@ _MISSING = {
     "says": "it names no property; add says = such as 'madeBy'. `kilnmark vocabulary` lists them.",
     "why": "a judgement gives its reason; add why.",
 }
+
+
+def supposed_draft(text: str, view: WorkingView) -> Draft:
+    """The claim that a line "THING PROPERTY VALUE" stands for, as one supposes it for a question.
+
+    :raises BadNote: if it does not say a claim that the vocabulary knows.
+    :raises kg.daybook.view.NotInDaybook: if it names a thing that is not there.
+    """
+    try:
+        words = shlex.split(text)
+    except ValueError as error:
+        raise BadNote([Fault(repr(text), f"{error}; close the quotes.")]) from error
+    if len(words) < 3:
+        raise BadNote([Fault(repr(text), "expected a thing, a property and a value, as in 'firm-tarn ceased 1884'.")])
+    reader = _Reader(view)
+    prop = view.vocabulary.property(words[1])
+    given = " ".join(words[2:])
+    row = {"value": view.thing(given).slug if prop.is_link else given, "source": ""}
+    value, written = reader.value(repr(text), prop, row)
+    if reader.faults:
+        raise BadNote(reader.faults)
+    return Draft(view.thing(words[0]).slug, prop.name, value, Citation("", "supposed for this question"), written)

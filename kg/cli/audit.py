@@ -1,0 +1,151 @@
+"""The commands ``audit`` and ``verify``: what cannot stand, and whether the record is whole."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from kg.cli.common import (
+    FAULTS_FOUND,
+    AsOfOption,
+    DaybookOption,
+    JsonOption,
+    console,
+    open_daybook,
+    open_view,
+    print_json,
+    progress_bar,
+)
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+#: How many of each kind are printed; JSON has them all.
+SHOWN = 20
+
+
+def audit_command(
+    no_convention: Annotated[
+        list[str] | None,
+        typer.Option("--no-convention", help="A convention to switch off, by name or family (working-life)."),
+    ] = None,
+    convention_name: Annotated[
+        str | None, typer.Option("--convention", help="The date convention for sources that carry none.")
+    ] = None,
+    every: Annotated[
+        bool, typer.Option("--all", help="Print every finding, not the first of each kind.")
+    ] = False,
+    daybook: DaybookOption = None,
+    as_of: AsOfOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Test every dating against all else, list what cannot all be true, and run the shapes."""
+    from kg.checks import check_all
+    from kg.chronology.audit import Audit
+    from kg.chronology.chronology import Chronology
+    from kg.chronology.network import Conventions
+    from kg.chronology.telling import told_audit
+
+    view = open_view(daybook, as_of, convention_name)
+    conventions = Conventions.without(no_convention or (), view.vocabulary)
+    with progress_bar("Auditing", is_quiet=as_json) as tell:
+        told = told_audit(Audit(Chronology(view, conventions, tell)))
+        report = check_all(view, progress=tell)
+    told["shapes"] = report.told()
+    if as_json:
+        print_json(told)
+    else:
+        show_audit(console(), told, None if every else SHOWN)
+
+
+def show_audit(console: Console, told: dict[str, Any], most: int | None) -> None:
+    """Print an audit as a page for reading."""
+    counts = told["datings"]
+    console.print(f"{told['claims']} claims; {sum(counts.values())} datings tested: " + ", ".join(
+        f"{number} {'fit' if verdict == 'fits' else verdict}" for verdict, number in counts.items()
+    ))  # fmt: skip
+    if told["conventions_off"]:
+        console.print(f"Switched off: {', '.join(told['conventions_off'])}")
+    _section(console, "Datings that cannot fit", told["impossible"], most, _impossible)
+    _section(console, "Claims that cannot all be true", told["conflicts"], most, _conflict)
+    if told["more_conflicts_than_listed"]:
+        console.print("  Some claims are in more conflicts than are listed.")
+    _section(
+        console,
+        "Least doubtful repair: doubt these and the rest can be true",
+        told["least_doubtful_repair"],
+        most,
+        _one,
+    )
+    _section(console, "Strained, not impossible", told["strains"], most, _strain)
+    _section(console, "Shapes", told["shapes"]["findings"], most, _finding)
+    console.print(f"\n{told['shapes']['summary']}")
+
+
+def _section(console: Console, title: str, rows: list[Any], most: int | None, write: Any) -> None:
+    from rich.text import Text
+
+    console.print()
+    console.print(Text(f"{title}: {len(rows) or 'none'}", style="bold"))
+    for row in rows[:most]:
+        write(console, row)
+    if most is not None and len(rows) > most:
+        console.print(f"  … and {len(rows) - most} more; --all prints them, --json holds them.")
+
+
+def _impossible(console: Console, row: dict[str, Any]) -> None:
+    _line(console, f"✕ {row['sentence']} — {row['citation']}  [{row['claim']}]", 2)
+    _line(console, row["because"], 4)
+
+
+def _conflict(console: Console, claims: list[dict[str, Any]]) -> None:
+    for number, claim in enumerate(claims):
+        _line(
+            console,
+            f"{'✕' if number == 0 else ' '} {claim['sentence']} — {claim['citation']}  [{claim['claim']}]",
+            2,
+        )
+
+
+def _one(console: Console, claim: dict[str, Any]) -> None:
+    _line(console, f"• {claim['sentence']} — {claim['citation']}  [{claim['claim']}]", 2)
+
+
+def _strain(console: Console, row: dict[str, Any]) -> None:
+    _line(console, f"◐ {row['strength']}: {row['rule']}", 2)
+    for claim in row["claims"]:
+        _line(console, f"{claim['sentence']} — {claim['citation']}  [{claim['claim']}]", 6)
+
+
+def _finding(console: Console, row: dict[str, Any]) -> None:
+    _line(console, f"{row['severity']}: {row['focus_label']}: {row['message']}", 2)
+    if row["hint"]:
+        _line(console, row["hint"], 4)
+
+
+def _line(console: Console, text: str, indent: int) -> None:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    console.print(Padding(Text(text), (0, 0, 0, indent)))
+
+
+def verify_command(daybook: DaybookOption = None, as_json: JsonOption = False) -> None:
+    """Check every entry file against the hash in its name; name each changed, truncated or foreign file."""
+    book = open_daybook(daybook)
+    damages = list(book.verify())
+    if as_json:
+        print_json(
+            {"entries": len(book.entries()), "damaged": [{"file": d.file, "what": d.what} for d in damages]}
+        )
+    else:
+        for damage in damages:
+            typer.echo(f"{damage.file}: {damage.what}")
+        typer.echo(
+            f"{len(book.entries())} entries are whole."
+            if not damages
+            else f"{len(damages)} files need a look."
+        )
+    if damages:
+        raise typer.Exit(FAULTS_FOUND)

@@ -1,0 +1,139 @@
+"""What the commands share: finding the daybook, printing, and the meaning of exit codes."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from kg.errors import KilnmarkError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from kg.daybook.daybook import Daybook
+    from kg.daybook.view import WorkingView
+
+#: Exit codes: the question was answered; the input or daybook was refused; the command was misused; faults were found.
+ANSWERED, REFUSED, MISUSED, FAULTS_FOUND, INTERRUPTED = 0, 1, 2, 3, 130
+
+#: The environment variable that names the daybook where no option does.
+VARIABLE = "KILNMARK_DAYBOOK"
+
+DaybookOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--daybook", "-d", help=f"The daybook's folder; else ${VARIABLE}, else the one around this folder."
+    ),
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="One JSON object instead of a page for reading.")]
+AsOfOption = Annotated[
+    str | None, typer.Option("--as-of", help="A past day, YYYY-MM-DD: answer as it stood then.")
+]
+
+
+class BadOption(KilnmarkError):
+    """An option's value cannot be used."""
+
+
+class DaybookNotFound(KilnmarkError):
+    """No daybook was named, and there is none around the present folder."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "There is no daybook here. Do one of these:\n"
+            "  kilnmark demo                     see it at work on an invented trade\n"
+            "  kilnmark begin my-daybook         begin one of your own\n"
+            f"  kilnmark fit -d FOLDER …          name one that you have (or set {VARIABLE})"
+        )
+
+
+def find_daybook(named: Path | None) -> Path:
+    """The folder of the daybook that is meant.
+
+    :raises DaybookNotFound: if none is named and none stands around the present folder.
+    """
+    from kg.daybook.shelf import MARKER
+
+    if named is not None:
+        return named
+    if os.environ.get(VARIABLE):
+        return Path(os.environ[VARIABLE])
+    here = Path.cwd()
+    for folder in (here, *here.parents):
+        if (folder / MARKER).is_file():
+            return folder
+    raise DaybookNotFound
+
+
+def open_daybook(named: Path | None) -> Daybook:
+    """The daybook that is meant, open; damaged entries are told on standard error."""
+    from kg.daybook.daybook import Daybook
+
+    daybook = Daybook.open(find_daybook(named))
+    daybook.entries()
+    for name, what in daybook.damaged.items():
+        typer.echo(f"Left out: entry file {name}: {what}. `kilnmark verify` tells more.", err=True)
+    return daybook
+
+
+def open_view(named: Path | None, as_of: str | None = None, convention: str | None = None) -> WorkingView:
+    """The working view of the daybook that is meant, now or as of a day."""
+    return open_daybook(named).view(past_day(as_of), convention)
+
+
+def past_day(text: str | None) -> date | None:
+    """The day that an option names.
+
+    :raises BadOption: if it is no day.
+    """
+    if text is None:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        raise BadOption(f"--as-of {text!r} found; expected a day such as 2026-06-15.") from error
+
+
+def console() -> Console:
+    """Where pages for reading are printed; wide enough for a sentence when the output is no terminal."""
+    from rich.console import Console
+
+    width = None if sys.stdout.isatty() else 110
+    return Console(width=width, highlight=False, soft_wrap=False)
+
+
+def print_json(told: Any) -> None:
+    """One JSON value on standard output."""
+    typer.echo(json.dumps(told, ensure_ascii=False, indent=2))
+
+
+@contextmanager
+def progress_bar(title: str, *, is_quiet: bool = False) -> Iterator[Callable[[str, int, int], None]]:
+    """A progress bar on standard error, as a function that long work calls with (what, done, of)."""
+    if is_quiet or not sys.stderr.isatty():
+        yield lambda _what, _done, _of: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        TextColumn("{task.completed}"),
+        TimeElapsedColumn(),
+    )
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(title, total=None)
+
+        def tell(what: str, done: int, of: int) -> None:
+            bar.update(task, description=f"{title}: {what}", completed=done, total=of or None)
+
+        yield tell

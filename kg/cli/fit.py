@@ -1,0 +1,197 @@
+"""The command ``fit``: does this date fit all else that is recorded?"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from kg.cli.common import AsOfOption, DaybookOption, JsonOption, open_view, print_json
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from kg.daybook.record import Draft
+    from kg.daybook.view import WorkingView
+
+#: How each verdict is marked: a shape besides the word and the colour.
+MARKS = {
+    "fits": ("●", "green"),
+    "fits in part": ("◐", "yellow"),
+    "cannot fit": ("✕", "red"),
+    "nothing bounds it": ("○", "cyan"),
+}
+
+
+def fit_command(
+    subject: Annotated[str, typer.Argument(help="A piece, part or maker: its id, or its name in quotes.")],
+    phrase: Annotated[str, typer.Argument(help="The date as a catalogue prints it, or EDTF.")],
+    maker: Annotated[
+        str | None, typer.Option("--maker", help="Suppose that this maker made the piece.")
+    ] = None,
+    without: Annotated[
+        list[str] | None, typer.Option("--without", help="A claim to leave out; may be given again.")
+    ] = None,
+    suppose: Annotated[
+        list[str] | None,
+        typer.Option("--suppose", help="A claim to suppose, as 'THING PROPERTY VALUE'; may be given again."),
+    ] = None,
+    no_convention: Annotated[
+        list[str] | None,
+        typer.Option("--no-convention", help="A convention to switch off, by name or family (working-life)."),
+    ] = None,
+    convention_name: Annotated[
+        str | None, typer.Option("--convention", help="The convention by which the phrase is read.")
+    ] = None,
+    circa: Annotated[int | None, typer.Option("--circa", min=0, help="Half-width of circa in years.")] = None,
+    daybook: DaybookOption = None,
+    as_of: AsOfOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Test a date: fit piece-lady-with-blue-snood "about 1878"."""
+    from kg.chronology.chronology import Chronology
+    from kg.chronology.fit import Question, fit
+    from kg.chronology.network import Conventions
+    from kg.chronology.telling import told_fit
+    from kg.dates.conventions import DEFAULT, convention
+    from kg.dates.phrases import read_phrase
+
+    means = convention(convention_name or DEFAULT)
+    reading = read_phrase(phrase, means.with_circa(circa) if circa is not None else means)
+    view = open_view(daybook, as_of)
+    question = Question(
+        view.thing(subject).slug,
+        reading,
+        maker=view.thing(maker).slug if maker else None,
+        without=frozenset(view.claim(name).id for name in without or ()),
+        supposed=tuple(supposed_claim(view, text) for text in suppose or ()),
+    )
+    chronology = Chronology(view, Conventions.without(no_convention or (), view.vocabulary))
+    told = told_fit(fit(chronology, question), view)
+    if as_json:
+        print_json(told)
+    else:
+        from kg.cli.common import console
+
+        show_fit(console(), told)
+
+
+def supposed_claim(view: WorkingView, text: str) -> Draft:
+    """The claim that ``--suppose "THING PROPERTY VALUE"`` stands for.
+
+    :raises kg.daybook.notes.BadNote: if it does not say a claim that the vocabulary knows.
+    """
+    from kg.daybook.notes import supposed_draft
+
+    return supposed_draft(text, view)
+
+
+def show_fit(console: Console, told: dict[str, Any]) -> None:
+    """Print an answer as a page for reading."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    shape, colour = MARKS[told["verdict"]]
+    console.print(Text.assemble((told["label"], "bold"), f', claimed "{told["phrase"]}"'))
+    console.print(Padding(Text(told["read_as"], style="dim"), (0, 0, 0, 2)))
+    console.print()
+    console.print(
+        Text.assemble((f"{shape} {told['verdict'].upper()}", f"bold {colour}"), f"  {told['headline']}")
+    )
+    if told["circa"]:
+        console.print(Padding(Text(told["circa"]), (0, 0, 0, 2)))
+    _side(console, "Not before", told["not_before"])
+    _side(console, "Not after", told["not_after"])
+    _deciding(console, told)
+    for strain in told["strains"]:
+        _heading(console, "Strained, not impossible: " + strain["sentence"])
+        _steps(console, strain["because"])
+    _list(console, "Each alternative by itself", [_alternative(a) for a in told["alternatives"]])
+    _list(
+        console,
+        "Other datings on record, tested the same way",
+        [f"{d['sentence']} ({d['citation']}): {d['verdict']}  [{d['claim']}]" for d in told["datings"]],
+    )
+    for aside in told["set_aside"]:
+        _heading(console, "Set aside, because these cannot all be true")
+        for claim in aside["conflict"]:
+            mark = "  ← set aside as the least well supported" if claim["claim"] == aside["claim"] else ""
+            _claim(console, claim, mark)
+
+
+def _side(console: Console, title: str, side: dict[str, Any]) -> None:
+    if side["day"] is None:
+        _heading(console, f"{title}: nothing on record")
+        return
+    _heading(console, f"{title} {side['text']}, because")
+    _steps(console, side["because"])
+
+
+def _steps(console: Console, steps: list[dict[str, Any]]) -> None:
+    for step in steps:
+        if step["claim"]:
+            _claim(console, step)
+        _rule(console, step)
+
+
+def _rule(console: Console, step: dict[str, Any]) -> None:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    convention = f" (convention: {step['convention']})" if step["convention"] else ""
+    bound = f" → {step['bounds']}: {step['day']}" if step["bounds"] and step["day"] else ""
+    console.print(Padding(Text(f"{step['rule']}{convention}{bound}", style="dim"), (0, 0, 0, 6)))
+
+
+def _claim(console: Console, claim: dict[str, Any], mark: str = "") -> None:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    notes = [claim["standing"]] if claim["standing"] != "held" else []
+    notes += ["confidential"] if claim["confidential"] else []
+    behind = f" ({', '.join(notes)})" if notes else ""
+    line = Text.assemble(
+        "• ",
+        claim["sentence"],
+        f" — {claim['citation']}",
+        (f"  [{claim['claim']}]", "dim"),
+        behind,
+        (mark, "bold"),
+    )
+    console.print(Padding(line, (0, 0, 0, 4)))
+    if claim.get("quotation"):
+        console.print(Padding(Text(f"“{claim['quotation']}”", style="italic"), (0, 0, 0, 6)))
+
+
+def _deciding(console: Console, told: dict[str, Any]) -> None:
+    if told["deciding"]:
+        _heading(console, "One claim decides: if it is wrong, the verdict changes")
+        for claim in told["deciding"]:
+            _claim(console, claim, f"  → {claim['verdict_without']}")
+    elif told["verdict"] == "cannot fit":
+        _heading(
+            console, "No single claim decides: each reason alone is enough, or several would have to be wrong"
+        )
+
+
+def _alternative(told: dict[str, Any]) -> str:
+    behind = f"  [{told['claim']}: {told['sentence']}]" if told["claim"] else ""
+    return f"{told['text']}: {told['verdict']}{behind}"
+
+
+def _list(console: Console, title: str, lines: list[str]) -> None:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    if lines:
+        _heading(console, title)
+    for line in lines:
+        console.print(Padding(Text(f"• {line}"), (0, 0, 0, 4)))
+
+
+def _heading(console: Console, text: str) -> None:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    console.print()
+    console.print(Padding(Text(text, style="bold"), (0, 0, 0, 2)))
