@@ -1,0 +1,85 @@
+"""The audit tells what cannot stand, why, and what is least costly to doubt."""
+
+from __future__ import annotations
+
+from kg.chronology.audit import Audit
+from kg.chronology.chronology import Chronology
+from kg.chronology.telling import told_audit
+from kg.chronology.verdict import Verdict
+from kg.daybook.record import Judgement
+from kg.daybook.daybook import Note
+from tests.conftest import Scene
+
+
+def audit(scene: Scene) -> Audit:
+    return Audit(Chronology(scene.daybook.view()))
+
+
+def test_a_dating_before_its_deposit_cannot_fit_and_says_why(scene: Scene) -> None:
+    scene.say("deposit", "filedOn", "1872", "register")
+    scene.say("lady", "bearsRegistration", "deposit")
+    dating = scene.say("lady", "madeOn", "1866")
+    found = audit(scene)
+    assert [d.claim for d in found.impossible] == [dating]
+    (row,) = told_audit(found)["impossible"]
+    assert row["because"] == (
+        "1866 is earlier than 1 January 1872: Deposit 142 filed 1872 (Register of Deposits, p. 1); "
+        "Lady with a blue snood bears the registration Deposit 142 (A Book of Heads, p. 1)"
+    )
+
+
+def test_a_conflict_is_irreducible_and_the_weakest_claim_is_to_be_doubted(scene: Scene) -> None:
+    scene.say("deposit", "filedOn", "1872", "register")
+    scene.say("lady", "bearsRegistration", "deposit", "register")
+    dating = scene.say("lady", "madeOn", "1866", "book")
+    scene.say("brumelow", "bornOn", "1839")
+    found = audit(scene)
+    (conflict,) = found.conflicts
+    assert {claim.property for claim in conflict.claims} == {"filedOn", "bearsRegistration", "madeOn"}
+    assert found.doubtful == (dating,)
+
+
+def test_birth_after_death_is_a_conflict_of_two_claims(scene: Scene) -> None:
+    scene.say("brumelow", "bornOn", "1880")
+    scene.say("brumelow", "diedOn", "1839")
+    (conflict,) = audit(scene).conflicts
+    assert len(conflict.claims) == 2
+
+
+def test_ten_pieces_against_one_death_are_ten_conflicts(scene: Scene) -> None:
+    from kg.daybook.record import Thing
+
+    scene.add(things=[Thing(f"piece-{n}", ("Piece",), f"Piece {n}") for n in range(10)])
+    death = scene.say("brumelow", "diedOn", "1850", "book")
+    for n in range(10):
+        scene.say(f"piece-{n}", "madeBy", "brumelow")
+        scene.say(f"piece-{n}", "inscribedOn", "1875")
+    found = audit(scene)
+    assert len(found.conflicts) == 10
+    assert found.doubtful == (death,)
+
+
+def test_a_claim_set_aside_by_judgement_takes_no_part(scene: Scene) -> None:
+    scene.say("brumelow", "bornOn", "1880")
+    death = scene.say("brumelow", "diedOn", "1839")
+    judged = Judgement(death.id, "setAside", "another person of that name")
+    scene.daybook.record(scene.daybook.compose(Note("A. Tester", judgements=(judged,))))
+    assert audit(scene).conflicts == ()
+
+
+def test_a_strain_is_told_and_is_no_conflict(scene: Scene) -> None:
+    scene.say("brumelow", "diedOn", "1870")
+    scene.say("lady", "madeBy", "brumelow")
+    scene.say("lady", "inscribedOn", "1875")
+    found = audit(scene)
+    assert found.conflicts == ()
+    (strain,) = found.strains
+    assert (strain.strength, strain.rule) == ("usual", "a piece is made while its maker is at work")
+    assert {claim.property for claim in strain.claims} == {"diedOn", "madeBy", "inscribedOn"}
+
+
+def test_an_empty_daybook_has_nothing_to_tell(scene: Scene) -> None:
+    told = told_audit(audit(scene))
+    assert told["claims"] == 0
+    assert told["datings"] == {verdict.value: 0 for verdict in Verdict}
+    assert told["impossible"] == told["conflicts"] == []
