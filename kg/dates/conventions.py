@@ -40,6 +40,8 @@ class Convention:
     perhaps: tuple[Width, ...]
     century_from: int
     century_basis: str
+    #: Whether "c. 1910-15" is vague at both ends, or only at the one where "c." is printed.
+    circa_spreads: bool = True
 
     def circa_width(self, year: int) -> Width:
         """The half-width of circa for a date in some year."""
@@ -121,8 +123,14 @@ def conventions() -> dict[str, Convention]:
 
 def _from_rows(name: str, rows: list[dict[str, str]]) -> Convention:
     century = next(row for row in rows if row["rule"] == "century")
+    spreads = next(row for row in rows if row["rule"] == "circa-in-range")["value"] == "both-ends"
     return Convention(
-        name, _widths(rows, "circa"), _widths(rows, "perhaps"), int(century["value"]), century["basis"]
+        name,
+        _widths(rows, "circa"),
+        _widths(rows, "perhaps"),
+        int(century["value"]),
+        century["basis"],
+        spreads,
     )
 
 

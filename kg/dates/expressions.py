@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from kg.dates.conventions import Convention
+from kg.dates.cursor import WANTED, Cursor, Operand
 from kg.dates.edtf import Edtf, parse_edtf
-from kg.dates.operands import WANTED, Cursor, Operand, read_operand
+from kg.dates.operands import read_operand
 from kg.dates.terms import Stamp, Term, complete, stamp_text, term_of
 
 
@@ -27,7 +28,7 @@ def read_expression(cursor: Cursor, convention: Convention) -> tuple[Edtf, bool]
     start = cursor.index
     operands, joins = _operands(cursor)
     complete(operands, [join for join in joins if join != "open"], cursor.text)
-    _spread_qualifiers(operands, joins)
+    _spread_qualifiers(operands, joins, convention.circa_spreads)
     edtf = parse_edtf(_text(cursor, operands, joins, convention))
     only_period = len(operands) == 1 and operands[0].kind == "period" and not operands[0].bound
     assert cursor.index > start
@@ -88,7 +89,9 @@ def _join(cursor: Cursor) -> str:
 def _list_join(cursor: Cursor) -> str:
     """The join that the last comma stands for in "1899, 1902 or 1905"."""
     ahead = 0
-    while cursor.is_sign(",", ahead) and (year := cursor.peek(ahead + 1)) is not None and year.kind == "number":
+    while (
+        cursor.is_sign(",", ahead) and (year := cursor.peek(ahead + 1)) is not None and year.kind == "number"
+    ):
         ahead += 2
     join = next((role for role in ("or", "and") if cursor.has(role, ahead)), "")
     following = cursor.peek(ahead + 1)
@@ -106,12 +109,13 @@ def _ends_open(cursor: Cursor) -> bool:
     )
 
 
-def _spread_qualifiers(operands: list[Operand], joins: list[str]) -> None:
+def _spread_qualifiers(operands: list[Operand], joins: list[str], circa_spreads: bool) -> None:
     """ "c. 1910-15" is vague at both ends; so is "1910-15?"."""
     first, last = operands[0], operands[-1]
     if len(operands) == 1 or "and" in joins:
         return
     lead_about, lead_perhaps = first.about and not first.marked, first.perhaps and not first.marked
+    lead_about = lead_about and circa_spreads
     own = any(operand.about for operand in operands[1:])
     for operand in operands[1:]:
         operand.about |= lead_about and not own and not operand.bound
@@ -122,6 +126,8 @@ def _spread_qualifiers(operands: list[Operand], joins: list[str]) -> None:
 
 
 def _text(cursor: Cursor, operands: list[Operand], joins: list[str], convention: Convention) -> str:
+    if "open" in joins and len(joins) > 1:
+        raise cursor.refuse("one date before a dash that leaves the end open", operands[-1].at)
     if joins == ["open"]:
         return _open(cursor, operands[0], convention)
     if "slash" in joins:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kg.dates.conventions import Convention
+from kg.dates.cursor import Cursor
 from kg.dates.edtf import Edtf
 from kg.dates.expressions import read_expression
-from kg.dates.operands import Cursor
 from kg.dates.tokens import Token
 
 
@@ -235,4 +235,6 @@ def _skip_unknown_period(cursor: Cursor) -> bool:
 def _may_be_in_a_name(token: Token) -> bool:
     if token.kind == "sign":
         return token.text in ",-'"
-    return token.kind in {"word", "ordinal"} or not any(token.has(role) for role in _NOT_IN_A_LABEL) and token.kind == "known"
+    if token.kind == "known":
+        return not any(token.has(role) for role in _NOT_IN_A_LABEL)
+    return token.kind in {"word", "ordinal"}

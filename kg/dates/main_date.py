@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from kg.dates.conventions import Convention
+from kg.dates.cursor import Cursor
 from kg.dates.edtf import Edtf, as_edtf, parse_edtf
 from kg.dates.items import Item
-from kg.dates.operands import Cursor
-from kg.dates.window import Window, WindowNotPossible, day_of, iso, month_length, year_of
+from kg.dates.window import Window, day_of, iso, month_length, year_of
 
 
 def limit_of(items: list[Item]) -> Window | None:
@@ -28,6 +30,8 @@ def main_date(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
     :raises DateNotUnderstood: if dates without a word contradict each other.
     """
     dated = [item for item in items if item.edtf is not None]
+    if not dated:
+        raise cursor.refuse(f"a date before or after {items[0].word!r}", items[0].at)
     plain = [item for item in dated if not item.kind]
     made = [item for item in dated if item.kind == "making"]
     opening = [item for item in dated if item.kind in {"design", "begun"}]
@@ -137,7 +141,7 @@ def _is_list(cursor: Cursor, items: list[Item]) -> bool:
     if "one-of" in kinds and not parted:
         return False
     spans = [_edtf(item).window.span for item in items]
-    return all(a and b and a.last < b.first for a, b in zip(spans, spans[1:], strict=False))
+    return all(a and b and a.last < b.first for a, b in pairwise(spans))
 
 
 def _narrower(cursor: Cursor, date: Edtf, item: Item, is_period: bool, means: Convention) -> Edtf:

@@ -1,4 +1,4 @@
-"""One date of a phrase, as it is printed: "early", "1870s", "before", "12 May", "19th".
+"""One date of a phrase with what qualifies it: "early", "before", "c.", "second half of the", "or later".
 
 What it leaves out ("late 19th" in "late 19th to early 20th century") is filled in afterwards, by
 ``kg.dates.terms``.
@@ -6,85 +6,11 @@ What it leaves out ("late 19th" in "late 19th to early 20th century") is filled 
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-
-from kg.dates.errors import DateNotUnderstood
+from kg.dates.bases import read_base, read_era
+from kg.dates.cursor import WANTED, Cursor, Operand
 from kg.dates.tokens import Token
-from kg.dates.window import month_length
-
-#: What an operand may be a date in. The first four still want something from their neighbour.
-PENDING = {"none", "short", "ordinal", "yearless"}
-
-
-@dataclass(slots=True)
-class Operand:
-    """A date as printed, possibly lacking what its neighbour gives."""
-
-    at: int
-    kind: str = "none"  # none, short, ordinal, yearless, day, month, year, decade, century, season, period
-    number: int = 0  # the year, the first year of the decade, the ordinal of the century, the season's code
-    month: int = 0
-    day: int = 0
-    era: str = ""
-    about: bool = False
-    perhaps: bool = False
-    bound: str = ""  # before, after, until, onward, since
-    part: str = ""  # early, mid, late, later, earlier
-    nth: str = ""  # "1", "2", … or "last", of `unit`
-    unit: int = 0  # 2 halves, 3 thirds, 4 quarters, 10 decades of a century
-    period: str = ""
-    marked: bool = False  # a trailing "?" stood here
-    dotted: bool = False
-    style: str = ""  # how a decade was written: "s", "er" or "annees"
-    to_year: int = 0  # winter 1878/79
-
-
-class Cursor:
-    """A place among the tokens of a phrase."""
-
-    __slots__ = ("index", "language", "notes", "text", "tokens")
-
-    def __init__(self, text: str, tokens: list[Token], language: str | None) -> None:
-        self.text = text
-        self.tokens = tokens
-        self.index = 0
-        self.language = language
-        self.notes: list[str] = []
-
-    def peek(self, ahead: int = 0) -> Token | None:
-        """The token some places ahead, or None past the end."""
-        place = self.index + ahead
-        return self.tokens[place] if 0 <= place < len(self.tokens) else None
-
-    def is_sign(self, signs: str, ahead: int = 0) -> bool:
-        """Whether a sign from a list stands some places ahead."""
-        token = self.peek(ahead)
-        return token is not None and token.kind == "sign" and token.text in signs
-
-    def has(self, role: str, ahead: int = 0) -> bool:
-        """Whether the word some places ahead has a role."""
-        token = self.peek(ahead)
-        return token is not None and token.roles is not None and role in token.roles
-
-    def here(self) -> int:
-        """The place in the text of the token to be read next."""
-        token = self.peek()
-        return token.start if token else len(self.text.rstrip())
-
-    def refuse(self, wanted: str, at: int | None = None) -> DateNotUnderstood:
-        """The error that points at the token to be read next."""
-        return DateNotUnderstood(self.text, self.here() if at is None else at, wanted)
-
-    def speaks(self, *languages: str) -> bool:
-        """Whether the phrase is in one of some languages: as stated, or as its words show."""
-        if self.language is not None:
-            return self.language in languages
-        return any(token.language in languages for token in self.tokens)
-
 
 _PREFIXES = ("before", "after", "until", "onward", "since")
-WANTED = "a year, decade, century, month, season or named period"
 
 
 def read_operand(cursor: Cursor, previous: Operand | None = None) -> Operand:
@@ -94,7 +20,7 @@ def read_operand(cursor: Cursor, previous: Operand | None = None) -> Operand:
     """
     operand = Operand(cursor.here())
     _prefix(cursor, operand)
-    if not _base(cursor, operand, previous) and not operand.part and not operand.unit:
+    if not read_base(cursor, operand, previous) and not operand.part and not operand.unit:
         raise cursor.refuse(WANTED)
     _suffix(cursor, operand)
     return operand
@@ -151,9 +77,7 @@ def _after_part(cursor: Cursor) -> bool:
         and following is not None
         and not following.has("part")
         and not following.has("ordinal")
-    ):
-        cursor.index += 1
-    elif cursor.is_sign("-", 1) and following is not None and _is_spelled_century(cursor):
+    ) or (cursor.is_sign("-", 1) and following is not None and _is_spelled_century(cursor)):
         cursor.index += 1
     return True
 
@@ -205,287 +129,6 @@ def _unit(cursor: Cursor, ahead: int) -> int:
     return 0
 
 
-def _base(cursor: Cursor, operand: Operand, previous: Operand | None) -> bool:
-    """Read the date itself; False if none stands at the cursor."""
-    token = cursor.peek()
-    if token is None:
-        return False
-    operand.at = operand.at if operand.at >= 0 else token.start
-    reader = _READERS.get(token.kind)
-    if reader is not None:
-        return reader(cursor, operand, token, previous)
-    return False
-
-
-def _number(cursor: Cursor, operand: Operand, token: Token, previous: Operand | None) -> bool:
-    if _numeric_date(cursor, operand):
-        return True
-    if len(token.text) <= 2:
-        return _small_number(cursor, operand, token, previous)
-    if len(token.text) > 4:
-        raise cursor.refuse("a year of at most four digits")
-    operand.kind, operand.number = "year", token.number
-    cursor.index += 1
-    _era(cursor, operand)
-    if len(token.text) == 3 and not operand.era:
-        _check_not_cut_short(cursor, token)
-    return _month_after_year(cursor, operand) if len(token.text) == 4 else True
-
-
-def _check_not_cut_short(cursor: Cursor, token: Token) -> None:
-    """ "187-" and "187?" are years with a figure left out, in some catalogues; in others they are not."""
-    sign, following = cursor.peek(), cursor.peek(1)
-    if sign is not None and sign.start == token.end and sign.text in {"?", "-"}:
-        ends = following is None or (following.kind == "sign" and following.text in ",;)].?-")
-        if ends:
-            raise cursor.refuse("all four digits of the year, or a decade written 1870s or 187X", token.start)
-
-
-def _month_after_year(cursor: Cursor, operand: Operand) -> bool:
-    """Read the rest of "1885 June 5", unless the month belongs to another year."""
-    ahead = 1 if cursor.is_sign(",") else 0
-    if not cursor.has("month", ahead) or operand.era:
-        return True
-    day = cursor.peek(ahead + 1)
-    has_day = day is not None and day.kind in {"number", "ordinal"} and day.number <= 31 and len(day.text) <= 4
-    following = cursor.peek(ahead + 1 + has_day + cursor.is_sign(",.", ahead + 1 + has_day))
-    if following is not None and following.kind == "number" and len(following.text) == 4:
-        return True
-    month = cursor.peek(ahead)
-    operand.kind, operand.month = "month", int(((month.roles if month else None) or {})["month"])
-    if has_day and day is not None:
-        operand.kind, operand.day = "day", day.number
-        _check_day(cursor, operand)
-    cursor.index += ahead + 1 + has_day
-    return True
-
-
-def _small_number(cursor: Cursor, operand: Operand, token: Token, previous: Operand | None) -> bool:
-    ahead = 2 if cursor.is_sign(".", 1) else 1
-    if cursor.has("century", ahead):
-        return _century(cursor, operand, token.number, ahead)
-    # "12 May 1878", "12. Mai 1878", "12 de mayo" is not read: Spanish is not among the languages.
-    if cursor.has("month", ahead) and token.number <= 31:
-        operand.day = token.number
-        cursor.index += ahead
-        return _month(cursor, operand, previous)
-    cursor.index += 1
-    _era(cursor, operand)
-    if operand.era:
-        operand.kind, operand.number = "year", token.number
-        return True
-    if previous is not None and previous.kind == "yearless" and previous.day and token.number <= 31:
-        operand.month, operand.day = previous.month, token.number
-        return _year_of_month(cursor, operand)
-    operand.kind, operand.number, operand.dotted = "short", token.number, ahead == 2
-    if ahead == 2 and cursor.is_sign("."):
-        cursor.index += 1
-    return True
-
-
-def _numeric_date(cursor: Cursor, operand: Operand) -> bool:
-    """12/5/1929, 12.5.1929, 1929-05-12, 8/1959."""
-    numbers = [cursor.peek(i) for i in (0, 2, 4)]
-    a, b, c = numbers
-    if a is None or b is None or b.kind != "number" or not (cursor.is_sign("/.-", 1)):
-        return False
-    sign = (cursor.peek(1) or a).text
-    if a.end != b.start - 1:
-        return False
-    if c is not None and c.kind == "number" and cursor.is_sign(sign, 3) and c.start == b.end + 1:
-        if len(c.text) == 4 and len(a.text) <= 2 and len(b.text) <= 2 and sign in "/.-":
-            day, month = _day_and_month(cursor, a, b, sign)
-            return _full_date(cursor, operand, c.number, month, day, 5)
-        if len(a.text) == 4 and len(b.text) == 2 and len(c.text) == 2 and sign == "-":
-            return _full_date(cursor, operand, a.number, b.number, c.number, 5)
-        raise cursor.refuse("a date such as 5/18/1918, 18.5.1918 or 1918-05-18")
-    if len(b.text) == 4 and len(a.text) <= 2 and sign in "/." and 1 <= a.number <= 12:
-        operand.kind, operand.month, operand.number = "month", a.number, b.number
-        cursor.index += 3
-        return True
-    return False
-
-
-def _day_and_month(cursor: Cursor, a: Token, b: Token, sign: str) -> tuple[int, int]:
-    day_first = sign == "." or cursor.speaks("fr", "de")
-    if a.number > 12 or b.number > 12:
-        day_first = a.number > 12
-    elif sign != "." and a.number != b.number:
-        order = "day, month, year" if day_first else "month, day, year"
-        cursor.notes.append(f"the figures could be taken either way round; read as {order}")
-    return (a.number, b.number) if day_first else (b.number, a.number)
-
-
-def _full_date(cursor: Cursor, operand: Operand, year: int, month: int, day: int, length: int) -> bool:
-    operand.kind, operand.number, operand.month, operand.day = "day", year, month, day
-    _check_day(cursor, operand)
-    cursor.index += length
-    return True
-
-
-def _check_day(cursor: Cursor, operand: Operand) -> None:
-    if not 1 <= operand.month <= 12:
-        raise cursor.refuse("a month from 1 to 12")
-    year = operand.number if operand.kind == "day" else 2000
-    if not 1 <= operand.day <= month_length(year, operand.month):
-        raise cursor.refuse(f"a day that month {operand.month} of that year has")
-
-
-def _ordinal(cursor: Cursor, operand: Operand, token: Token, previous: Operand | None) -> bool:
-    ahead = 1
-    following = cursor.peek(1)
-    if following is not None and following.text == "e" and following.kind == "word":
-        ahead = 2  # "XIX e siècle", where the ending was set as a raised letter
-    for joined in (ahead, ahead + 1):
-        if cursor.has("century", joined) and (joined == ahead or cursor.is_sign("-.", ahead)):
-            return _century(cursor, operand, token.number, joined)
-    following = cursor.peek(ahead)
-    if following is not None and following.text == "c":
-        return _century(cursor, operand, token.number, ahead)
-    if cursor.has("month", 1) and token.number <= 31:
-        operand.day = token.number
-        cursor.index += 1
-        return _month(cursor, operand, previous)
-    operand.kind, operand.number = "ordinal", token.number
-    cursor.index += ahead
-    return True
-
-
-def _century(cursor: Cursor, operand: Operand, number: int, ahead: int) -> bool:
-    if not 1 <= number <= 21:
-        raise cursor.refuse("a century from the 1st to the 21st")
-    operand.kind, operand.number = "century", number
-    cursor.index += ahead + 1
-    if cursor.is_sign(".") and (cursor.peek(-1) or cursor.peek()) is not None:
-        cursor.index += 1
-    _era(cursor, operand)
-    return True
-
-
-def _decade(cursor: Cursor, operand: Operand, token: Token, previous: Operand | None) -> bool:
-    cursor.index += 1
-    operand.style = "er" if token.text.rstrip("n").endswith("er") else "s"
-    while cursor.has("years") or (cursor.is_sign("-") and cursor.has("years", 1)):
-        cursor.index += 1
-    number = token.number
-    if number < 100:
-        operand.kind, operand.number, operand.style = "short", number, "decade"
-        return True
-    operand.kind, operand.number = "decade", number
-    _era(cursor, operand)
-    return True
-
-
-def _known(cursor: Cursor, operand: Operand, token: Token, previous: Operand | None) -> bool:
-    roles = token.roles or {}
-    if "era" in roles:
-        return _era_first(cursor, operand, roles["era"])
-    if "month" in roles:
-        return _month(cursor, operand, previous)
-    if "season" in roles:
-        return _season(cursor, operand, roles["season"])
-    if "years" in roles:
-        return _years_word(cursor, operand)
-    if "period" in roles:
-        operand.kind, operand.period = "period", roles["period"]
-        cursor.index += 1
-        while cursor.has("periodnoun") or (cursor.is_sign("-") and cursor.has("periodnoun", 1)):
-            cursor.index += 1
-        return True
-    if "ordinal" in roles and roles["ordinal"] != "last":
-        return _ordinal(
-            cursor, operand, Token("ordinal", "", token.start, token.end, int(roles["ordinal"])), previous
-        )
-    return False
-
-
-def _era_first(cursor: Cursor, operand: Operand, era: str) -> bool:
-    number = cursor.peek(1)
-    if number is None or number.kind != "number" or len(number.text) > 4:
-        return False
-    operand.kind, operand.number, operand.era = "year", number.number, era
-    cursor.index += 2
-    return True
-
-
-def _month(cursor: Cursor, operand: Operand, previous: Operand | None) -> bool:
-    token = cursor.peek()
-    operand.month = int(((token.roles if token else None) or {})["month"])
-    cursor.index += 1
-    day = cursor.peek()
-    if (
-        not operand.day
-        and day is not None
-        and day.kind in {"number", "ordinal"}
-        and len(day.text.rstrip("sthndr")) <= 2
-    ):
-        if day.number > 31 or (day.kind == "number" and cursor.has("era", 1)):
-            raise cursor.refuse("a day from 1 to 31 or a year of four digits")
-        operand.day = day.number
-        cursor.index += 1
-    return _year_of_month(cursor, operand)
-
-
-def _year_of_month(cursor: Cursor, operand: Operand) -> bool:
-    ahead = 0
-    while cursor.is_sign(",.", ahead) or (cursor.has("filler", ahead) and ahead < 2):
-        ahead += 1
-    year = cursor.peek(ahead)
-    if year is None or year.kind != "number" or len(year.text) != 4:
-        operand.kind = "yearless"
-        return True
-    operand.kind, operand.number = ("day" if operand.day else "month"), year.number
-    if operand.day:
-        _check_day(cursor, operand)
-    cursor.index += ahead + 1
-    return True
-
-
-def _season(cursor: Cursor, operand: Operand, code: str) -> bool:
-    ahead = 1
-    while cursor.is_sign(",", ahead) or cursor.has("filler", ahead):
-        ahead += 1
-    year = cursor.peek(ahead)
-    operand.number, operand.month = 0, int(code)
-    if year is None or year.kind != "number" or len(year.text) != 4:
-        operand.kind = "yearless"
-        cursor.index += 1
-        return True
-    operand.kind, operand.number = "season", year.number
-    cursor.index += ahead + 1
-    short = cursor.peek(1)
-    if code == "24" and cursor.is_sign("/-") and short is not None and short.kind == "number":
-        if short.number not in {year.number + 1, (year.number + 1) % 100}:
-            raise cursor.refuse("the year that follows, as in winter 1878/79", short.start)
-        operand.to_year = year.number + 1
-        cursor.index += 2
-    return True
-
-
-def _years_word(cursor: Cursor, operand: Operand) -> bool:
-    """Années 1870; the German and English "Jahre 1870", "years 1870" are years, not decades."""
-    token, number = cursor.peek(), cursor.peek(1)
-    if token is None or number is None or number.kind != "number":
-        return False
-    cursor.index += 1
-    if token.language == "fr" and len(number.text) == 4 and number.number % 10 == 0:
-        operand.kind, operand.number, operand.style = "decade", number.number, "annees"
-        cursor.index += 1
-        return True
-    return _number(cursor, operand, number, None)
-
-
-_Reader = Callable[[Cursor, Operand, Token, Operand | None], bool]
-_READERS: dict[str, _Reader] = {"number": _number, "ordinal": _ordinal, "decade": _decade, "known": _known}
-
-
-def _era(cursor: Cursor, operand: Operand) -> None:
-    token = cursor.peek()
-    if token is not None and token.has("era"):
-        operand.era = (token.roles or {})["era"]
-        cursor.index += 1
-
-
 def _suffix(cursor: Cursor, operand: Operand) -> None:
     """All that may follow a date: "?", "(?)", "or later", "ca."."""
     while (token := cursor.peek()) is not None:
@@ -507,7 +150,7 @@ def _suffix(cursor: Cursor, operand: Operand) -> None:
             operand.perhaps = operand.marked = True
             cursor.index += 1
         elif token.has("era") and not operand.era and operand.kind in {"year", "century", "decade"}:
-            _era(cursor, operand)
+            read_era(cursor, operand)
         else:
             return
 

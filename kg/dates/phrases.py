@@ -10,11 +10,11 @@ from functools import lru_cache
 from typing import Literal
 
 from kg.dates.conventions import DEFAULT, Convention, convention
+from kg.dates.cursor import Cursor
 from kg.dates.edtf import Edtf
 from kg.dates.errors import DateNotUnderstood
 from kg.dates.items import Item, read_items
 from kg.dates.main_date import limit_of, main_date
-from kg.dates.operands import Cursor
 from kg.dates.tokens import tokens_of
 from kg.dates.window import Window
 

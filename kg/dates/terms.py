@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from kg.dates.conventions import Convention, parts
+from kg.dates.cursor import PENDING, Operand
 from kg.dates.edtf import year_text
 from kg.dates.errors import DateNotUnderstood
-from kg.dates.operands import PENDING, Operand
 from kg.dates.periods import periods
 from kg.dates.window import civil, day_of, month_length
 
@@ -51,7 +52,7 @@ def complete(operands: list[Operand], joins: list[str], text: str) -> None:
     for operand in operands:
         if operand.kind in PENDING:
             raise DateNotUnderstood(text, operand.at, _missing(operand))
-    for left, right in zip(operands, operands[1:], strict=False):
+    for left, right in pairwise(operands):
         _same_sort_of_decade(left, right)
 
 
@@ -166,7 +167,8 @@ def term_of(operand: Operand, convention: Convention, text: str, notes: list[str
 
 def _bounded(term: Term, bound: str) -> Term:
     low, high = term.low, term.high
-    assert low is not None and high is not None
+    assert low is not None
+    assert high is not None
     perhaps = term.perhaps
     if bound == "before":
         return Term(None, None, _step(low, -1), False, term.about_low, perhaps)

@@ -7,6 +7,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import ClassVar
 
 from kg.dates.periods import period_names
 from kg.resources import resource
@@ -32,7 +33,7 @@ class Token:
 class _Folding(dict[int, str]):
     """Each character in lower case and without its accent, always as one character."""
 
-    _ALIKE = {
+    _ALIKE: ClassVar[dict[str, str]] = {
         "’": "'",
         "‘": "'",
         "`": "'",

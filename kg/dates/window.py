@@ -36,7 +36,7 @@ def day_of(year: int, month: int = 1, day: int = 1) -> int:
     :raises ValueError: if the calendar has no such day.
 
     >>> day_of(1, 1, 1), day_of(0, 12, 31), day_of(1878, 5, 12)
-    (1, 0, 685785)
+    (1, 0, 685692)
     """
     if not 1 <= month <= 12:
         raise ValueError(f"month {month} found; expected 1 to 12")
