@@ -1,0 +1,208 @@
+"""Catalogue phrases: what is read, what is refused, and what is said of it."""
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from kg.dates.edtf import parse_edtf
+from kg.dates.errors import DateNotUnderstood
+from kg.dates.phrases import LONGEST_PHRASE, read_date
+from kg.dates.window import Window, year_of
+
+#: Phrases in the style of British, American, French, German, Swiss and Austrian museums, made up for
+#: this table, with the years that their readers would expect; written down before they were first run.
+with (Path(__file__).parent / "phrases.csv").open(encoding="utf-8", newline="") as _file:
+    ROWS = list(csv.DictReader(_file))
+
+
+def _years(window: Window | None) -> tuple[str, str]:
+    assert window is not None
+    return tuple("" if day is None else str(year_of(day)) for day in (window.first, window.last))  # type: ignore[return-value]  # two ends
+
+
+def _params(*statuses: str) -> list[object]:
+    return [pytest.param(row, id=f"{row['language']}: {row['phrase']}") for row in ROWS if row["status"] in statuses]
+
+
+@pytest.mark.parametrize("row", _params("read"))
+def test_a_phrase_gives_the_years_that_its_reader_expects(row: dict[str, str]) -> None:
+    assert _years(read_date(row["phrase"]).core) == (row["first_year"], row["last_year"])
+
+
+@pytest.mark.parametrize("row", _params("read"))
+def test_the_edtf_of_a_phrase_gives_its_core_again(row: dict[str, str]) -> None:
+    reading = read_date(row["phrase"])
+    assert reading.edtf is not None
+    assert parse_edtf(reading.edtf).window == reading.core
+
+
+@pytest.mark.parametrize("row", _params("no-date"))
+def test_no_date_is_an_answer(row: dict[str, str]) -> None:
+    reading = read_date(row["phrase"])
+    assert (reading.status, reading.edtf, reading.core, reading.window) == ("no-date", None, None, None)
+
+
+@pytest.mark.parametrize("row", _params("refused"))
+def test_what_says_too_little_is_refused(row: dict[str, str]) -> None:
+    with pytest.raises(DateNotUnderstood):
+        read_date(row["phrase"])
+
+
+@pytest.mark.parametrize(
+    ("phrase", "edtf"),
+    [
+        ("c. 1878", "1878~"),
+        ("1878?", "1878?"),
+        ("c. 1878?", "1878%"),
+        ("c. 1910-15", "1910~/1915~"),
+        ("1910 - c. 1915", "1910/1915~"),
+        ("19th century", "18XX"),
+        ("1870s", "187X"),
+        ("late 19th century", "[1867..1899]"),
+        ("1921 or 1924", "[1921,1924]"),
+        ("1902 and 1905", "{1902,1905}"),
+        ("before 1914", "[..1913]"),
+        ("after 1871", "[1872..]"),
+        ("after 12 May 1878", "[1878-05-13..]"),
+        ("before June 1878", "[..1878-05]"),
+        ("since 1890", "1890/.."),
+        ("1989-", "1989/.."),
+        ("between 1865 and 1870", "[1865..1870]"),
+        ("1865-1870", "1865/1870"),
+        ("530-330 BCE", "-0529/-0329"),
+        ("206 BCE-220 CE", "-0205/0220"),
+        ("1-299 CE", "0001/0299"),
+        ("Autumn 1916", "1916-23"),
+        ("second quarter of 1885", "1885-34"),
+        ("June 19-20, 1964", "1964-06-19/1964-06-20"),
+        ("Jugendstil", "[1895~..1910~]"),
+        ("begun 1880", "1880/"),
+        ("1932, printed later", "1932/"),
+    ],
+)
+def test_a_phrase_is_written_in_edtf(phrase: str, edtf: str) -> None:
+    assert read_date(phrase).edtf == edtf
+
+
+@pytest.mark.parametrize(
+    ("phrase", "qualifier"),
+    [("1878", None), ("um 1878", "about"), ("1878 (?)", "perhaps"), ("vielleicht um 1878", "about, perhaps")],
+)
+def test_the_qualifier_is_told_in_words(phrase: str, qualifier: str | None) -> None:
+    assert read_date(phrase).qualifier == qualifier
+
+
+def test_the_core_is_kept_apart_from_the_width() -> None:
+    reading = read_date("c. 1878")
+    assert _years(reading.core) == ("1878", "1878")
+    assert _years(reading.window) == ("1873", "1883")
+
+
+def test_alternatives_are_kept() -> None:
+    alternatives = read_date("1850s or 1870s").alternatives
+    assert [_years(window) for window in alternatives] == [("1850", "1859"), ("1870", "1879")]
+    assert read_date("late 19th century").alternatives == ()
+
+
+@pytest.mark.parametrize(
+    ("phrase", "stages", "main"),
+    [
+        ("designed 1902, made 1910", [("design", "1902"), ("making", "1910")], "1902/1910"),
+        ("1910, designed 1902", [("making", "1910"), ("design", "1902")], "1902/1910"),
+        ("1958 (designed) 1975 (manufactured)", [("design", "1958"), ("making", "1975")], "1958/1975"),
+        ("1942, printed 1979", [("making", "1942"), ("later", "1979")], "1942"),
+        ("1986 (manufactured 2000)", [("making", "1986"), ("making", "2000")], "2000"),
+        ("1885, printed later", [("making", "1885"), ("later", None)], "1885/"),
+        ("patented 1881, made ca. 1885", [("record", "1881"), ("making", "1885~")], "1885~"),
+        ("sold 1901", [("record", "1901")], "1901"),
+        ("begun 1880, completed 1882", [("begun", "1880"), ("finishing", "1882")], "1880/1882"),
+        ("Entwurf 1902, Ausführung um 1910", [("design", "1902"), ("making", "1910~")], "1902/1910~"),
+        ("modèle de 1902, exécuté en 1910", [("design", "1902"), ("making", "1910")], "1902/1910"),
+        ("Design Patent 155,354, 1949", [("record", "1949")], "1949"),
+    ],
+)
+def test_stages_stay_separate_and_making_gives_the_main_date(
+    phrase: str, stages: list[tuple[str, str | None]], main: str
+) -> None:
+    reading = read_date(phrase)
+    assert [(stage.kind, stage.edtf) for stage in reading.stages] == stages
+    assert reading.edtf == main
+
+
+def test_a_plain_date_has_no_stages() -> None:
+    assert read_date("1878").stages == ()
+
+
+@pytest.mark.parametrize(
+    ("phrase", "language", "edtf"),
+    [
+        ("3/4/1932", None, "1932-03-04"),
+        ("3/4/1932", "fr", "1932-04-03"),
+        ("3/4/1932", "en", "1932-03-04"),
+        ("3.4.1932", None, "1932-04-03"),
+        ("18/5/1918", None, "1918-05-18"),
+        ("5/18/1918", "fr", "1918-05-18"),
+        ("8/1959", None, "1959-08"),
+    ],
+)
+def test_figures_are_read_in_the_order_of_the_language(phrase: str, language: None, edtf: str) -> None:
+    assert read_date(phrase, language=language).edtf == edtf
+
+
+def test_an_order_of_figures_that_could_be_otherwise_is_told() -> None:
+    assert "could be taken either way round" in read_date("3/4/1932").why
+    assert "could be taken either way round" not in read_date("3/18/1932").why
+
+
+def test_a_period_tells_its_source() -> None:
+    assert "Second Empire (Napoleon III) is 1852-1870 (common practice, no source)" in read_date("Second Empire").why
+
+
+def test_a_circa_date_within_a_period_does_not_leave_it() -> None:
+    reading = read_date("Meiji period (1868-1912), c. 1870")
+    assert _years(reading.window) == ("1868", "1875")
+
+
+def test_a_period_that_is_not_listed_takes_the_years_printed_with_it() -> None:
+    reading = read_date("Northern Wei Dynasty, 386-534")
+    assert _years(reading.core) == ("386", "534")
+    assert "is not in the list of periods" in reading.why
+
+
+@pytest.mark.parametrize(
+    ("phrase", "at", "wanted"),
+    [
+        ("foo 1878", 0, "a year, decade, century"),
+        ("1878 foo", 5, "a year, decade, century"),
+        ("1890-1880", 5, "an end that is not before the begin"),
+        ("1908-05", 5, "a year after 1908"),
+        ("1878 1880", 5, "a comma, dash or word between two dates"),
+        ("1878 (1890)", 6, "a date that agrees with 1878"),
+        ("19th", 0, "'century' after an ordinal number"),
+        ("June", 0, "a year of four digits with the month"),
+        ("late", 0, "what this is a part of"),
+        ("5th quarter of the 19th century", 0, "a number from 1 to 4"),
+        ("25th century", 0, "a century from the 1st to the 21st"),
+        ("between 1880", 12, "'and' with a second date"),
+        ("1878)", 4, "a '(' before this bracket"),
+        ("(1878", 0, "a closing bracket"),
+        ("designed", 0, "a date before or after 'designed'"),
+        ("18780", 0, "a year of at most four digits"),
+        ("before 1850-1860", 12, "a single date after 'before'"),
+        ("c. 1650/after 1661", 8, "'or', 'and' or a dash instead of '/'"),
+        ("187-", 0, "all four digits of the year"),
+        ("", 0, "a date"),
+        ("   ", 0, "a date"),
+    ],
+)
+def test_a_refusal_says_where_and_what_was_wanted(phrase: str, at: int, wanted: str) -> None:
+    with pytest.raises(DateNotUnderstood) as caught:
+        read_date(phrase)
+    assert wanted in caught.value.wanted
+    assert caught.value.at == at
+
+
+def test_a_page_of_text_is_refused_with_the_limit() -> None:
+    with pytest.raises(DateNotUnderstood, match=f"at most {LONGEST_PHRASE} characters"):
+        read_date("1878 " * 2000)
