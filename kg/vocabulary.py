@@ -185,7 +185,9 @@ class Vocabulary:
 
         :raises UnknownTerm: if there is none; the message names near ones.
         """
-        found = self.kinds.get(name) or self._kinds_by_lower.get(name.lower().replace(" ", "").replace("-", ""))
+        found = self.kinds.get(name) or self._kinds_by_lower.get(
+            name.lower().replace(" ", "").replace("-", "")
+        )
         if found is None:
             raise UnknownTerm("class", name, self.kinds)
         return found
@@ -233,7 +235,10 @@ class Vocabulary:
     def directness(self, kinds: Iterable[str]) -> int:
         """How near a source of these classes stands to the thing itself; 1 where nothing is said."""
         ranks = [
-            self.kinds[above].directness for kind in kinds for above in self._line(kind) if self.kinds[above].directness
+            self.kinds[above].directness
+            for kind in kinds
+            for above in self._line(kind)
+            if self.kinds[above].directness
         ]
         # The first class named decides: a register is a source too, but stands nearer than a source in general.
         return ranks[0] if ranks else 1
@@ -272,7 +277,9 @@ class _Graph:
         try:
             triples = list(ox.parse(path.read_bytes(), format=ox.RdfFormat.TURTLE))
         except (SyntaxError, ValueError, OSError) as error:
-            raise VocabularyFault(f"The vocabulary file {path.name} is no Turtle that can be read: {error}") from error
+            raise VocabularyFault(
+                f"The vocabulary file {path.name} is no Turtle that can be read: {error}"
+            ) from error
         # Blank nodes are renamed per file, so that two files never share one by accident.
         for quad in triples:
             subject, value = self._name(quad.subject, path), self._name(quad.object, path)
@@ -315,7 +322,9 @@ class _Graph:
         properties = [self._property(iri) for iri in self.of_type(RDF + "Property")]
         return Vocabulary(
             kinds={kind.name: kind for kind in kinds},
-            properties={item.name: item for item in sorted(properties, key=lambda p: (p.group, p.order, p.name))},
+            properties={
+                item.name: item for item in sorted(properties, key=lambda p: (p.group, p.order, p.name))
+            },
             spans={short(iri): self._span(iri) for iri in self.of_type(K + "Span")},
             conventions={item.name: item for item in conventions.values()},
             strengths={short(iri): int(self.one(iri, K + "rank")) for iri in self.of_type(K + "Strength")},
@@ -325,7 +334,9 @@ class _Graph:
 
     def _span(self, iri: str) -> Span:
         label = self.one(iri, RDFS + "label")
-        return Span(short(iri), label, self.one(iri, K + "beginWord", label), self.one(iri, K + "endWord", label))
+        return Span(
+            short(iri), label, self.one(iri, K + "beginWord", label), self.one(iri, K + "endWord", label)
+        )
 
     def _convention(self, iri: str) -> Convention:
         dropped = self.flag(iri, K + "dropWhenOff")
@@ -377,7 +388,9 @@ class _Graph:
             label=self.one(node, RDFS + "label"),
             subject_span=short(self.one(node, K + "subjectSpan")),
             relation=self.one(relation, RDFS + "label"),
-            requirements=tuple(sorted(self._requirements(relation), key=lambda r: (r.point, r.sense, r.other))),
+            requirements=tuple(
+                sorted(self._requirements(relation), key=lambda r: (r.point, r.sense, r.other))
+            ),
             object_span=short(object_span) if object_span else None,
             strength=short(self.one(node, K + "strength", K + "hard")),
             slack=self._convention_of(node, K + "slack"),
@@ -388,13 +401,17 @@ class _Graph:
     def _convention_of(self, node: str, predicate: str) -> Convention | None:
         named = self.one(node, predicate, "")
         if named and named not in self._conventions:
-            raise VocabularyFault(f"A time rule names the convention {short(named)}, which no vocabulary file defines.")
+            raise VocabularyFault(
+                f"A time rule names the convention {short(named)}, which no vocabulary file defines."
+            )
         return self._conventions.get(named)
 
     def _requirements(self, relation: str) -> Iterable[Requirement]:
         listed = self.many(relation, K + "requires")
         if not listed:
-            raise VocabularyFault(f"The time relation {short(relation)} requires nothing; give it k:requires.")
+            raise VocabularyFault(
+                f"The time relation {short(relation)} requires nothing; give it k:requires."
+            )
         for node in listed:
             point = _end(self.one(node, K + "point"))
             for sense in ("notBefore", "notAfter"):

@@ -11,8 +11,8 @@ from kg.chronology.local import Limit
 from kg.chronology.network import suppose
 from kg.chronology.solve import UNBOUNDED
 from kg.chronology.verdict import Side, Verdict, judge
-from kg.daybook.record import Claim
 from kg.dates.window import Window
+from kg.daybook.record import Claim
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,5 +115,3 @@ class Audit:
 
 def _reasons(asked: Asked, base: int) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
     return asked.bound(base + 1, Limit.EARLIEST)[1], asked.bound(base, Limit.LATEST)[1]
-
-

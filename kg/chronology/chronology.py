@@ -19,9 +19,9 @@ from kg.chronology.constraints import Integers, Mask, Network
 from kg.chronology.local import Edge, Limit, Local, Supposition
 from kg.chronology.network import Constraints, Conventions, Point, Why, build_constraints, masks, suppose
 from kg.chronology.repair import AllConflicts, Repair, all_conflicts, repair
+from kg.dates.window import Window
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
-from kg.dates.window import Window
 
 Progress = Callable[[str, int, int], None]
 
@@ -53,11 +53,15 @@ class Conflict:
 class Solved:
     """One of the three networks, repaired and solved."""
 
-    def __init__(self, made: Constraints, mask: Mask, claim: Integers, cost: Integers, progress: Progress | None) -> None:
+    def __init__(
+        self, made: Constraints, mask: Mask, claim: Integers, cost: Integers, progress: Progress | None
+    ) -> None:
         self.made = made
         self.edges = np.flatnonzero(mask)
-        arrays = (np.asarray(values, dtype=np.int64)[mask] for values in (made.tail, made.head, made.weight))
-        self.network = Network(made.size, *arrays, claim[mask])
+        tail, head, weight = (
+            np.asarray(values, dtype=np.int64)[mask] for values in (made.tail, made.head, made.weight)
+        )
+        self.network = Network(made.size, tail, head, weight, claim[mask])
         self.cost = cost
         self.progress = progress
         self.repaired: Repair = repair(self.network, cost[: self.network.claim_count], progress)
@@ -190,7 +194,9 @@ class Chronology:
     @cached_property
     def costs(self) -> Integers:
         """What it costs to set each claim aside: more for direct sources, less for doubted claims and datings."""
-        return np.asarray([self.cost(self.view.claims[claim]) for claim in self.made.claim_ids], dtype=np.int64)
+        return np.asarray(
+            [self.cost(self.view.claims[claim]) for claim in self.made.claim_ids], dtype=np.int64
+        )
 
     def cost(self, claim: Claim) -> int:
         """The cost of setting one claim aside."""

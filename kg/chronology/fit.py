@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from kg.chronology.chronology import Asked, Chronology, Solved
 from kg.chronology.local import Limit
 from kg.chronology.verdict import Alternative, Dating, Decider, Fit, SetAside, Side, Strain, Verdict, judge
-from kg.daybook.record import Citation, Claim, Draft
 from kg.dates.edtf import parse_edtf
 from kg.dates.phrases import Reading
 from kg.dates.window import Window
+from kg.daybook.record import Citation, Claim, Draft
 from kg.errors import KilnmarkError
 
 #: The thing that stands for "a piece by this maker" when a maker is asked about.
@@ -53,6 +53,7 @@ class _Test:
         self.supposing: list[Supposed] = [
             (imagined_claim(draft, number), None) for number, draft in enumerate(question.supposed)
         ]
+        self.claimed = _claimed(question.reading)
         self.thing, self.span = self._target()
         if question.maker is not None:
             self._suppose_maker(question.maker)
@@ -69,8 +70,13 @@ class _Test:
             for above in (kind, *sorted(vocabulary.ancestors.get(kind, ()))):
                 if vocabulary.kinds[above].spans:
                     return subject, vocabulary.kinds[above].spans[0]
-        named = ", ".join(vocabulary.kinds[k].label for k in kinds if k in vocabulary.kinds) or "of no known class"
-        raise NoDateToTest(f"{self.view.label(subject)} ({named}) has no date to test. Ask about a piece, part or maker.")
+        named = (
+            ", ".join(vocabulary.kinds[k].label for k in kinds if k in vocabulary.kinds)
+            or "of no known class"
+        )
+        raise NoDateToTest(
+            f"{self.view.label(subject)} ({named}) has no date to test. Ask about a piece, part or maker."
+        )
 
     def _suppose_maker(self, maker: str, piece: str | None = None) -> None:
         prop = next(p for p in self.view.vocabulary.properties.values() if p.is_attribution)
@@ -78,7 +84,12 @@ class _Test:
         self.supposing.append((imagined_claim(draft, len(self.supposing)), None))
 
     def ask(
-        self, solved: Solved, without: Iterable[str] = (), more: Sequence[Supposed] = (), *, soft_too: bool = False
+        self,
+        solved: Solved,
+        without: Iterable[str] = (),
+        more: Sequence[Supposed] = (),
+        *,
+        soft_too: bool = False,
     ) -> Asked:
         return self.chronology.ask(
             solved,
@@ -95,9 +106,7 @@ class _Test:
             return Side(None), Side(None)
         return Side(*asked.bound(end, Limit.EARLIEST)), Side(*asked.bound(begin, Limit.LATEST))
 
-    def verdict(
-        self, claimed: Window, without: Iterable[str] = (), more: Sequence[Supposed] = ()
-    ) -> Verdict:
+    def verdict(self, claimed: Window, without: Iterable[str] = (), more: Sequence[Supposed] = ()) -> Verdict:
         asked = self.ask(self.chronology.evidence, without, more)
         if asked.supposition.conflict is not None:
             return Verdict.CANNOT
@@ -106,23 +115,24 @@ class _Test:
 
     def answer(self) -> Fit:
         reading, evidence = self.question.reading, self.chronology.evidence
+        core = self.question.reading.core or self.claimed
         asked = self.ask(evidence)
         if asked.supposition.conflict is not None:
             raise SuppositionContradicted(self._clash(asked))
         low, high = self.sides(asked)
-        verdict = judge(reading.window, low.day, high.day)
+        verdict = judge(self.claimed, low.day, high.day)
         chain = tuple(dict.fromkeys((*low.claims, *high.claims)))
         return Fit(
             subject=self.question.subject,
             maker=self.question.maker,
             phrase=reading.text,
             why_read_so=reading.why,
-            core=reading.core,
-            claimed=reading.window,
+            core=core,
+            claimed=self.claimed,
             verdict=verdict,
             not_before=low,
             not_after=high,
-            without_circa=judge(reading.core, low.day, high.day) if reading.core != reading.window else None,
+            without_circa=judge(core, low.day, high.day) if core != self.claimed else None,
             deciders=tuple(self._deciders(chain, verdict)),
             alternatives=(*self._of_phrase(low, high), *self._of_chain(chain)),
             strains=tuple(self._strains(low, high)),
@@ -137,7 +147,7 @@ class _Test:
     def _deciders(self, chain: tuple[Claim, ...], verdict: Verdict) -> Iterator[Decider]:
         for claim in chain:
             if claim.id in self.view.claims:
-                other = self.verdict(self.question.reading.window, [claim.id])
+                other = self.verdict(self.claimed, [claim.id])
                 if other is not verdict:
                     yield Decider(claim, other)
 
@@ -151,8 +161,8 @@ class _Test:
             if not self.view.vocabulary.property(claim.property).is_date:
                 continue
             for number, window in enumerate(parse_edtf(claim.value).alternatives):
-                tried = imagined_claim(claim.draft, number)
-                verdict = self.verdict(self.question.reading.window, [claim.id], [(tried, window)])
+                tried = imagined_claim(claim.as_draft(), number)
+                verdict = self.verdict(self.claimed, [claim.id], [(tried, window)])
                 yield Alternative(claim.written or claim.value, window, verdict, claim)
 
     def _strains(self, low: Side, high: Side) -> Iterator[Strain]:
@@ -161,16 +171,29 @@ class _Test:
         if asked.supposition.conflict is not None:
             return
         soft_low, soft_high = self.sides(asked)
-        claimed = self.question.reading.window
-        if soft_low.day is not None and soft_low.day != low.day and (claimed.first is None or claimed.first < soft_low.day):
+        claimed = self.claimed
+        if (
+            soft_low.day is not None
+            and soft_low.day != low.day
+            and (claimed.first is None or claimed.first < soft_low.day)
+        ):
             yield Strain(True, _weakest(soft_low), soft_low.day, soft_low.steps)
-        if soft_high.day is not None and soft_high.day != high.day and (claimed.last is None or claimed.last > soft_high.day):
+        if (
+            soft_high.day is not None
+            and soft_high.day != high.day
+            and (claimed.last is None or claimed.last > soft_high.day)
+        ):
             yield Strain(False, _weakest(soft_high), soft_high.day, soft_high.steps)
 
     def _datings(self, low: Side, high: Side) -> Iterator[Dating]:
         for claim in self.view.by_subject.get(self.thing, ()):
             prop = self.view.vocabulary.properties.get(claim.property)
-            if prop is not None and prop.is_opinion and prop.is_date and claim.id not in self.question.without:
+            if (
+                prop is not None
+                and prop.is_opinion
+                and prop.is_date
+                and claim.id not in self.question.without
+            ):
                 window = self.view.window(claim)
                 yield Dating(claim, window, judge(window, low.day, high.day))
 
@@ -197,9 +220,19 @@ class SuppositionContradicted(KilnmarkError):
         self.claims = tuple(claims)
         super().__init__(
             "What you suppose contradicts what is held: "
-            + "; ".join(f"{claim.subject} {claim.property} {claim.written or claim.value}" for claim in claims)
+            + "; ".join(
+                f"{claim.subject} {claim.property} {claim.written or claim.value}" for claim in claims
+            )
             + ". Leave one of these out with --without."
         )
+
+
+def _claimed(reading: Reading) -> Window:
+    if reading.window is None:
+        raise NoDateToTest(
+            f"{reading.text!r} says that there is no date. Give one to test, such as 'about 1878'."
+        )
+    return reading.window
 
 
 def imagined_claim(draft: Draft, number: int) -> Claim:

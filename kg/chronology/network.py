@@ -12,14 +12,13 @@ from collections import ChainMap
 from collections.abc import Iterable, Mapping, MutableMapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
 
 import numpy as np
 
-from kg.chronology.constraints import Mask, Network
+from kg.chronology.constraints import Mask
+from kg.dates.window import Window
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
-from kg.dates.window import Window
 from kg.errors import KilnmarkError
 from kg.vocabulary import Convention, End, Property, TimeRule, Vocabulary
 
@@ -143,14 +142,6 @@ class Constraints:
         """The point of that span, or None if no claim touches it."""
         base = self.bases.get((thing, span))
         return None if base is None else base + _PLACE[end]
-
-    def network(self, mask: Mask) -> Network:
-        """The constraints that a mask keeps, as arrays."""
-        arrays = (
-            np.asarray(values, dtype=np.int64)[mask]
-            for values in (self.tail, self.head, self.weight, self.claim)
-        )
-        return Network(self.size, *arrays)
 
 
 def build_constraints(view: WorkingView, conventions: Conventions | None = None) -> Constraints:

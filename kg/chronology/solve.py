@@ -14,7 +14,7 @@ left out, so that a clash between points that nothing ties to a date is found in
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
@@ -131,19 +131,25 @@ def solve(network: Network, active: Mask | None = None) -> Solution:
 
 
 def find_cycles(network: Network, active: Mask | None = None) -> list[tuple[int, ...]]:
-    """Some negative cycles, each a tuple of edges in walking order; none exactly when the part is consistent.
+    """Some simple negative cycles, each as edges in walking order; none exactly when the part is consistent.
 
-    No two share a point other than the origin, so one call finds many clashes that lie apart.
+    No two rest on the same claim, so one call finds many independent clashes; at most one rests on rules alone.
     """
     mask = every_edge(network) if active is None else active
     outward = spread_out(network, mask)
-    cycles = _predecessor_cycles(network, outward)
-    seen = {int(network.heads[edge]) for cycle in cycles for edge in cycle}
-    for edge in _closing_edges(network, mask, outward.distance).tolist():
-        chain = _unused_chain(network, outward.into, int(network.tails[edge]), seen)
-        if chain is not None:
-            cycles.append((*chain, edge))
-            seen.update(int(network.heads[step]) for step in chain)
+    used: set[int] = set()
+    if outward.cyclic.size:
+        found = _predecessor_cycles(network, outward)
+    elif _closing_edges(network, mask, outward.distance).size:
+        found = _cycles_through_origin(network, mask, outward, used)
+    else:
+        return []
+    cycles: list[tuple[int, ...]] = []
+    for cycle in found:
+        claims = network.claims_of(cycle) or {-1}
+        if used.isdisjoint(claims):
+            used.update(claims)
+            cycles.append(cycle)
     return cycles
 
 
@@ -233,18 +239,16 @@ def _leading_into_cycles(changed: Integers, into: Integers, near: Integers, roun
     return np.unique(origin_of[endless_mask])
 
 
-def _predecessor_cycles(network: Network, spread: Spread) -> list[tuple[int, ...]]:
+def _predecessor_cycles(network: Network, spread: Spread) -> Iterator[tuple[int, ...]]:
     """The cycles of ``into`` edges that the cyclic points lead back to; they share no point."""
     seen: dict[int, int] = {}
-    cycles: list[tuple[int, ...]] = []
     for number, point in enumerate(spread.cyclic.tolist()):
         onward = point
         while onward not in seen:
             seen[onward] = number
             onward = int(network.tails[spread.into[onward]])
         if seen[onward] == number:
-            cycles.append(_cycle_through(network, spread.into, onward))
-    return cycles
+            yield _cycle_through(network, spread.into, onward)
 
 
 def _cycle_through(network: Network, into: Integers, point: int) -> tuple[int, ...]:
@@ -255,24 +259,54 @@ def _cycle_through(network: Network, into: Integers, point: int) -> tuple[int, .
 
 
 def _closing_edges(network: Network, active: Mask, distance: Integers) -> Integers:
-    """Edges into the origin that the distances violate; each closes a negative cycle, the worst first."""
+    """Edges into the origin that the distances violate; each closes a negative cycle."""
     edges = network.by_head.group(0)
     edges = edges[active[edges]]
-    total = distance[network.tails[edges]] + network.weights[edges]
-    violated = total < 0
-    order = np.lexsort((edges[violated], total[violated]))
-    return edges[violated][order]
+    return edges[distance[network.tails[edges]] + network.weights[edges] < 0]
 
 
-def _unused_chain(network: Network, into: Integers, point: int, used: set[int]) -> tuple[int, ...] | None:
-    """The edges from the origin to the point, or None if they touch a used point."""
+def _cycles_through_origin(
+    network: Network, active: Mask, outward: Spread, used: set[int]
+) -> Iterator[tuple[int, ...]]:
+    """Out of the origin to a point whose last day precedes its first, and back; the widest gaps first.
+
+    A walk that meets a claim in ``used``, or a point twice, is passed over: in the latter case the point that it
+    meets twice has a shorter walk of its own.
+    """
+    for edge in _closing_edges(network, active, outward.distance).tolist():
+        if network.tails[edge] == 0:
+            yield (edge,)
+    inward = spread_in(network, active)
+    width = outward.distance + inward.distance  # far above zero where either is unbounded
+    empty = np.flatnonzero(width < 0)
+    passed: set[int] = set()
+    for point in empty[np.argsort(width[empty], kind="stable")].tolist():
+        if point in passed:
+            continue
+        there = _unused_walk(network, outward.into, network.tails, point, used)
+        back = None if there is None else _unused_walk(network, inward.into, network.heads, point, used)
+        if there is None or back is None:
+            continue
+        cycle = (*reversed(there), *back)
+        points = {int(network.heads[edge]) for edge in cycle}
+        if len(points) == len(cycle):
+            passed |= points
+            yield cycle
+
+
+def _unused_walk(
+    network: Network, into: Integers, near: Integers, point: int, used: set[int]
+) -> tuple[int, ...] | None:
+    """The edges from a point to the origin, or None if they touch a claim that was used."""
     steps: list[int] = []
     while point != 0:
-        if point in used:
+        edge = int(into[point])
+        claim = int(network.claims[edge])
+        if claim >= 0 and claim in used:
             return None
-        steps.append(int(into[point]))
-        point = int(network.tails[steps[-1]])
-    return tuple(reversed(steps))
+        steps.append(edge)
+        point = int(near[edge])
+    return tuple(steps)
 
 
 def _walk_back(into: Integers, near: Integers, point: int) -> tuple[int, ...]:

@@ -8,9 +8,9 @@ from typing import Any
 from kg.chronology.audit import Audit, StrainedRule, TestedDating
 from kg.chronology.chronology import Conflict, Step
 from kg.chronology.verdict import Alternative, Fit, Side, Strain, Verdict
+from kg.dates.window import Window, civil, iso, month_length
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
-from kg.dates.window import Window, civil, day_of, iso, month_length
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June",
@@ -67,7 +67,7 @@ def headline(fit: Fit, view: WorkingView) -> str:
     """The verdict in one sentence."""
     claimed = window_text(fit.claimed)
     if fit.verdict is Verdict.UNBOUNDED:
-        return f"Nothing on record bounds {_whose(fit, view)}, so {claimed} can neither be confirmed nor excluded."
+        return f"Nothing on record bounds {view.label(fit.subject)}: {claimed} is neither confirmed nor excluded."
     if fit.verdict is Verdict.FITS:
         return f"{claimed} fits all else that is recorded."
     if fit.verdict is Verdict.IN_PART:
@@ -85,15 +85,12 @@ def circa_sentence(fit: Fit) -> str | None:
     core, wide = window_text(fit.core), window_text(fit.claimed)
     if not fit.does_circa_decide:
         return f"The width of circa changes nothing: {core} alone gives the same verdict as {wide}."
-    return f"Circa alone decides: {core} by itself {_says(fit.without_circa)}; widened to {wide} it {_says(fit.verdict)}."
+    by_itself = f"{core} by itself {_says(fit.without_circa)}"
+    return f"Circa alone decides: {by_itself}; widened to {wide} it {_says(fit.verdict)}."
 
 
 def _says(verdict: Verdict) -> str:
     return "is bounded by nothing" if verdict is Verdict.UNBOUNDED else verdict.value
-
-
-def _whose(fit: Fit, view: WorkingView) -> str:
-    return view.label(fit.subject)
 
 
 def told_steps(view: WorkingView, steps: Sequence[Step]) -> list[dict[str, Any]]:
@@ -112,7 +109,9 @@ def _step(view: WorkingView, step: Step) -> dict[str, Any]:
         "strength": step.why.strength,
         "convention": f"{step.why.convention} ({step.why.years} years)" if step.why.convention else None,
         "day": iso(step.day) if step.day is not None else None,
-        "bounds": f"{_point_word(view, point.span, point.end)} of {view.label(point.thing)}" if point else None,
+        "bounds": f"{_point_word(view, point.span, point.end)} of {view.label(point.thing)}"
+        if point
+        else None,
     }
     return {**(told_claim(view, step.claim) if step.claim else {"claim": None}), **told}
 
@@ -168,7 +167,8 @@ def told_fit(fit: Fit, view: WorkingView) -> dict[str, Any]:
         "alternatives": [_alternative(view, alternative) for alternative in fit.alternatives],
         "strains": [_strain(view, strain) for strain in fit.strains],
         "datings": [
-            {**told_claim(view, d.claim), **(told_window(d.window) or {}), "verdict": d.verdict.value} for d in fit.datings
+            {**told_claim(view, d.claim), **(told_window(d.window) or {}), "verdict": d.verdict.value}
+            for d in fit.datings
         ],
         "set_aside": [
             {**told_claim(view, s.claim), "conflict": _conflict(view, s.conflict)} for s in fit.set_aside

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from kg.chronology.chronology import Conflict, Step
-from kg.daybook.record import Claim
 from kg.dates.window import Window
+from kg.daybook.record import Claim
 
 
 class Verdict(Enum):

@@ -1,4 +1,4 @@
-"""The commands that begin, fill and list a daybook: ``begin``, ``demo``, ``add``, ``list``, ``vocabulary``, ``merge``."""
+"""The commands that begin, fill and list a daybook."""
 
 from __future__ import annotations
 
@@ -49,11 +49,11 @@ def demo_command(
     from kg.chronology.fit import Question, fit
     from kg.chronology.telling import told_fit
     from kg.cli.fit import show_fit
+    from kg.dates.conventions import convention
+    from kg.dates.phrases import read_phrase
     from kg.daybook.daybook import Daybook
     from kg.daybook.demo import MAIN_PHRASE, MAIN_PIECE, begin_demo
     from kg.daybook.shelf import MARKER
-    from kg.dates.conventions import convention
-    from kg.dates.phrases import read_phrase
 
     is_new = not (folder / MARKER).is_file()
     book = begin_demo(folder) if is_new else Daybook.open(folder)
@@ -70,9 +70,15 @@ def demo_command(
 
 
 def add_command(
-    note: Annotated[Path | None, typer.Argument(help="A note in TOML (.toml) or Turtle (.ttl), or - for TOML typed in.")] = None,
-    researcher: Annotated[str | None, typer.Option("--researcher", help="Who signs, if the note does not say.")] = None,
-    dry_run: Annotated[bool, typer.Option("--dry-run", help="Show what would be recorded; write nothing.")] = False,
+    note: Annotated[
+        Path | None, typer.Argument(help="A note in TOML (.toml) or Turtle (.ttl), or - for TOML typed in.")
+    ] = None,
+    researcher: Annotated[
+        str | None, typer.Option("--researcher", help="Who signs, if the note does not say.")
+    ] = None,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Show what would be recorded; write nothing.")
+    ] = False,
     example: Annotated[bool, typer.Option("--example", help="Print an example of a note.")] = False,
     daybook: DaybookOption = None,
     as_json: JsonOption = False,
@@ -85,7 +91,9 @@ def add_command(
         typer.echo(notes.EXAMPLE)
         return
     if note is None:
-        raise BadOption("No note is named. Give a file, or - to type one; `kilnmark add --example` shows the form.")
+        raise BadOption(
+            "No note is named. Give a file, or - to type one; `kilnmark add --example` shows the form."
+        )
     book = open_daybook(daybook)
     text, form = _note_text(note)
     entry = book.compose(notes.read_note(text, book.view(), researcher=researcher, form=form))
@@ -112,22 +120,45 @@ def _note_text(note: Path) -> tuple[str, str]:
 def _show_added(book: Daybook, entry: Entry, report: Report, dry_run: bool, as_json: bool) -> None:
     is_recorded = not dry_run and not report.has_violations
     if as_json:
-        claims = [{"claim": c.id, "about": c.subject, "says": c.property, "value": c.value} for c in entry.claims]
-        print_json({"recorded": is_recorded, "entry": entry.name, "claims": claims, "findings": report.told()["findings"]})
+        claims = [
+            {"claim": c.id, "about": c.subject, "says": c.property, "value": c.value} for c in entry.claims
+        ]
+        print_json(
+            {
+                "recorded": is_recorded,
+                "entry": entry.name,
+                "claims": claims,
+                "findings": report.told()["findings"],
+            }
+        )
         return
     view = book.view()
     for finding in report.told()["findings"]:
-        typer.echo(f"{finding['severity']}: {finding['focus_label']}: {finding['message']}\n    {finding['hint'] or ''}")
-    word = "Recorded" if is_recorded else "Would record" if not report.has_violations else "Nothing was recorded of"
-    typer.echo(f"{word} {len(entry.things)} things, {len(entry.claims)} claims, {len(entry.judgements)} judgements.")
+        typer.echo(
+            f"{finding['severity']}: {finding['focus_label']}: {finding['message']}\n    {finding['hint'] or ''}"
+        )
+    word = (
+        "Recorded"
+        if is_recorded
+        else "Would record"
+        if not report.has_violations
+        else "Nothing was recorded of"
+    )
+    typer.echo(
+        f"{word} {len(entry.things)} things, {len(entry.claims)} claims, {len(entry.judgements)} judgements."
+    )
     for claim in entry.claims:
         typer.echo(f"  {claim.id}  {view.sentence(claim)}")
 
 
 def list_command(
     words: Annotated[list[str] | None, typer.Argument(help="Words that the name or id holds.")] = None,
-    kind: Annotated[str | None, typer.Option("--kind", help="Only things of this class, such as Piece or Person.")] = None,
-    claims_of: Annotated[str | None, typer.Option("--claims", help="List the claims about one thing instead.")] = None,
+    kind: Annotated[
+        str | None, typer.Option("--kind", help="Only things of this class, such as Piece or Person.")
+    ] = None,
+    claims_of: Annotated[
+        str | None, typer.Option("--claims", help="List the claims about one thing instead.")
+    ] = None,
     daybook: DaybookOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -137,7 +168,12 @@ def list_command(
         slug = view.thing(claims_of).slug
         claims = [claim for claim in view.claims.values() if slug in (claim.subject, claim.value)]
         rows = [
-            {"claim": c.id, "sentence": view.sentence(c), "citation": view.cite(c.citation), "standing": view.standing(c.id)}
+            {
+                "claim": c.id,
+                "sentence": view.sentence(c),
+                "citation": view.cite(c.citation),
+                "standing": view.standing(c.id),
+            }
             for c in claims
         ]
         _print_rows(rows, as_json, lambda r: f"{r['claim']}  {r['sentence']} — {r['citation']}{_not_held(r)}")
@@ -179,11 +215,19 @@ def vocabulary_command(daybook: DaybookOption = None, as_json: JsonOption = Fals
          "time": [f"{rule.label} ({rule.strength})" for rule in p.rules]}
         for p in vocabulary.properties.values()
     ]  # fmt: skip
-    _print_rows(rows, as_json, lambda r: f"{r['property']}  ({r['label']}): {r['of']} → {r['value']}" + "".join(f"\n    {t}" for t in r["time"]))
+    _print_rows(
+        rows,
+        as_json,
+        lambda r: (
+            f"{r['property']}  ({r['label']}): {r['of']} → {r['value']}"
+            + "".join(f"\n    {t}" for t in r["time"])
+        ),
+    )
 
 
 def merge_command(
-    other: Annotated[Path, typer.Argument(help="The folder of the other daybook.")], daybook: DaybookOption = None
+    other: Annotated[Path, typer.Argument(help="The folder of the other daybook.")],
+    daybook: DaybookOption = None,
 ) -> None:
     """Take in all entries of another daybook."""
     book = open_daybook(daybook)

@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from kg.daybook.record import Draft, Entry, Judgement, Thing, compose
-from kg.daybook.shelf import MARKER, Damage, Shelf
+from kg.daybook.shelf import MARKER, Damage, Shelf, entry_of
 from kg.daybook.trig import DamagedEntry, read_entries, to_trig
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
@@ -46,7 +46,9 @@ def now() -> datetime:
 class Daybook:
     """A notebook of immutable entries; any number of processes may read and add at once."""
 
-    def __init__(self, shelf: Shelf, title: str, vocabulary: Vocabulary, clock: Callable[[], datetime] = now) -> None:
+    def __init__(
+        self, shelf: Shelf, title: str, vocabulary: Vocabulary, clock: Callable[[], datetime] = now
+    ) -> None:
         self.shelf = shelf
         self.title = title
         self.vocabulary = vocabulary
@@ -76,7 +78,9 @@ class Daybook:
         try:
             settings = tomllib.loads((shelf.folder / MARKER).read_text(encoding="utf-8"))
         except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-            raise BadDaybook(f"{shelf.folder / MARKER} cannot be read as TOML: {error}. Mend or restore it.") from error
+            raise BadDaybook(
+                f"{shelf.folder / MARKER} cannot be read as TOML: {error}. Mend or restore it."
+            ) from error
         extensions = sorted((shelf.folder / "vocabulary").glob("*.ttl"))
         return cls(shelf, str(settings.get("title", "Daybook")), load_vocabulary(*extensions))
 
@@ -96,7 +100,11 @@ class Daybook:
         found = self._views.get(key)
         if found is None or found.revision != self._revision:
             found = self._views[key] = WorkingView.of(
-                self.vocabulary, self._entries.values(), revision=self._revision, as_of=as_of, convention=convention
+                self.vocabulary,
+                self._entries.values(),
+                revision=self._revision,
+                as_of=as_of,
+                convention=convention,
             )
         return found
 
@@ -161,14 +169,12 @@ class Daybook:
 
     def _read(self, names: list[str]) -> None:
         try:
-            files = [self.shelf.read(name) for name in names]
-            entries = read_entries(b"".join(files))
+            entries = read_entries(b"".join(self.shelf.read(name) for name in names))
         except (DamagedEntry, OSError):
             entries = []
-        if [entry.name for entry in entries] == [name[: len(entry.name)] for name, entry in zip(names, entries, strict=False)]:
-            if len(entries) == len(names):
-                self._entries.update(zip(names, entries, strict=True))
-                return
+        if [entry.name for entry in entries] == [entry_of(name) for name in names]:
+            self._entries.update(zip(names, entries, strict=True))
+            return
         for name in names:
             self._read_one(name)
 

@@ -3,7 +3,7 @@
 In the default graph stand, for every live claim, the triple that it states, the claim as an ``rdf:Statement`` with
 its source and locator, and for dates four whole numbers: the days between which the begin and the end lie
 (``k:beginFrom``, ``k:beginTo``, ``k:endFrom``, ``k:endTo``), circa widths applied. A bound that is not known is left
-out. Each thing has its classes and all classes above them.
+out; a date that cannot be read has ``k:illFormed true`` instead. Each thing has its classes and all classes above them.
 """
 
 from __future__ import annotations
@@ -26,7 +26,11 @@ _TYPE = ox.NamedNode(RDF + "type")
 _LABEL = ox.NamedNode(RDFS + "label")
 _SUBJECT, _PREDICATE, _OBJECT = (ox.NamedNode(RDF + part) for part in ("subject", "predicate", "object"))
 _CLAIM_CLASS = ox.NamedNode(K + "Claim")
-_SOURCE, _LOCATOR, _WRITTEN, _STRENGTH = (ox.NamedNode(K + p) for p in ("source", "locator", "written", "strength"))
+_SOURCE, _LOCATOR, _WRITTEN, _STRENGTH = (
+    ox.NamedNode(K + p) for p in ("source", "locator", "written", "strength")
+)
+_ILL_FORMED = ox.NamedNode(K + "illFormed")
+_TRUE = ox.Literal("true", datatype=ox.NamedNode("http://www.w3.org/2001/XMLSchema#boolean"))
 _BOUNDS = (
     ("begin_earliest", ox.NamedNode(K + "beginFrom")),
     ("begin_latest", ox.NamedNode(K + "beginTo")),
@@ -86,7 +90,9 @@ def _bound_quads(view: WorkingView, claim: Claim, node: ox.NamedNode) -> Iterato
     try:
         window = view.window(claim)
     except ValueError:
-        return  # an ill-formed date has no bounds; a shape reports it
+        # An ill-formed date has no bounds; a shape reports it by this triple.
+        yield ox.Quad(node, _ILL_FORMED, _TRUE)
+        return
     for name, predicate in _BOUNDS:
         day = getattr(window, name)
         if day is not None:

@@ -16,15 +16,15 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
 
+from kg.dates.conventions import DEFAULT, ConventionUnknown, convention
+from kg.dates.edtf import parse_edtf
+from kg.dates.errors import DateNotUnderstood
+from kg.dates.phrases import read_phrase
 from kg.daybook.daybook import Note
 from kg.daybook.notes_turtle import turtle_tables
 from kg.daybook.record import BadRecord, Citation, Draft, Judgement, Thing
 from kg.daybook.trig import check_slugs
 from kg.daybook.view import WorkingView
-from kg.dates.conventions import DEFAULT, ConventionUnknown, convention
-from kg.dates.edtf import parse_edtf
-from kg.dates.errors import DateNotUnderstood
-from kg.dates.phrases import read_phrase
 from kg.vocabulary import Property, UnknownTerm
 
 #: What a note looks like, as `kilnmark add --example` prints it.
@@ -65,7 +65,11 @@ _KEYS = {
     },
     "judgement": {"claim", "about", "says", "value", "source", "finds", "why"},
 }  # fmt: skip
-_NEEDED = {"thing": ("id", "kind", "label"), "claim": ("about", "says", "value", "source", "locator"), "judgement": ("finds", "why")}
+_NEEDED = {
+    "thing": ("id", "kind", "label"),
+    "claim": ("about", "says", "value", "source", "locator"),
+    "judgement": ("finds", "why"),
+}
 _TOP = {"researcher", "remark", "recorded", *_KEYS}
 
 
@@ -87,7 +91,9 @@ class BadNote(BadRecord):
         self.faults = tuple(faults)
         lines = "\n".join(f"  - {fault}" for fault in self.faults)
         count = len(self.faults)
-        super().__init__(f"Nothing was recorded: {count} fault{'s' if count > 1 else ''} in the note.\n{lines}")
+        super().__init__(
+            f"Nothing was recorded: {count} fault{'s' if count > 1 else ''} in the note.\n{lines}"
+        )
 
 
 def read_note(text: str, view: WorkingView, *, researcher: str | None = None, form: str = "toml") -> Note:
@@ -103,7 +109,9 @@ def _toml(text: str) -> Mapping[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise BadNote([Fault("the file", f"it is no TOML: {error}. See `kilnmark add --help` for an example.")]) from error
+        raise BadNote(
+            [Fault("the file", f"it is no TOML: {error}. See `kilnmark add --help` for an example.")]
+        ) from error
 
 
 def _turtle(text: str, view: WorkingView) -> Mapping[str, Any]:
@@ -126,7 +134,9 @@ class _Reader:
             self.fault("the file", f"{key!r} is no part of a note; expected {', '.join(sorted(_TOP))}.")
         who = tables.get("researcher") or researcher
         if not isinstance(who, str) or not who.strip():
-            self.fault("the file", 'no researcher is named. Add researcher = "Your Name" or give --researcher.')
+            self.fault(
+                "the file", 'no researcher is named. Add researcher = "Your Name" or give --researcher.'
+            )
         things = [self.thing(place, row) for place, row in self.rows(tables, "thing")]
         self.things = {thing.slug: thing for thing in things if thing}
         drafts = [self.claim(place, row) for place, row in self.rows(tables, "claim")]
@@ -212,10 +222,16 @@ class _Reader:
         value, written = self.value(place, prop, row)
         strength = str(row.get("strength", "hard"))
         if strength not in self.view.vocabulary.strengths:
-            self.fault(place, f"strength {strength!r} found; expected {', '.join(self.view.vocabulary.strengths)}.")
+            self.fault(
+                place, f"strength {strength!r} found; expected {', '.join(self.view.vocabulary.strengths)}."
+            )
         quotation = row.get("quotation")
-        citation = Citation(source, str(row["locator"]).strip(), str(quotation) if quotation is not None else None)
-        return Draft(str(row["about"]), prop.name, value, citation, written, strength, row.get("confidential") is True)
+        citation = Citation(
+            source, str(row["locator"]).strip(), str(quotation) if quotation is not None else None
+        )
+        return Draft(
+            str(row["about"]), prop.name, value, citation, written, strength, row.get("confidential") is True
+        )
 
     def known(self, place: str, key: str, slug: str) -> None:
         if slug not in self.things and slug not in self.view.things:
@@ -225,7 +241,10 @@ class _Reader:
     def source(self, place: str, slug: str) -> None:
         thing = self.things.get(slug) or self.view.things.get(slug)
         if thing and not self.view.vocabulary.is_a(thing.kinds, "Source"):
-            self.fault(place, f"source {slug!r} is a {', '.join(thing.kinds)}; cite a source (a book, register, letter …).")
+            self.fault(
+                place,
+                f"source {slug!r} is a {', '.join(thing.kinds)}; cite a source (a book, register, letter …).",
+            )
 
     def value(self, place: str, prop: Property, row: Mapping[str, Any]) -> tuple[str, str | None]:
         given = row["value"]
@@ -252,11 +271,16 @@ class _Reader:
             pass
         thing = self.things.get(str(row["source"])) or self.view.things.get(str(row["source"]))
         try:
-            reading = read_phrase(text, convention((thing.convention if thing else None) or self.view.convention or DEFAULT))
+            reading = read_phrase(
+                text, convention((thing.convention if thing else None) or self.view.convention or DEFAULT)
+            )
         except DateNotUnderstood as error:
-            self.fault(place, f"{error}\n    Write the date as the source prints it, or in EDTF, such as 1878~ or 1871/1886.")
+            self.fault(
+                place,
+                f"{error}\n    Write the date as the source prints it, or in EDTF, such as 1878~ or 1871/1886.",
+            )
             return "", None
-        if reading.status != "read":
+        if reading.edtf is None:
             self.fault(place, f"{text!r} says that there is no date; leave the claim out.")
             return "", None
         return reading.edtf, written
@@ -266,7 +290,10 @@ class _Reader:
         finds |= {name: name for name in self.view.vocabulary.standings}
         found = finds.get(str(row["finds"]))
         if found is None:
-            self.fault(place, f"finds {row['finds']!r}; expected {', '.join(self.view.vocabulary.standings.values())}.")
+            self.fault(
+                place,
+                f"finds {row['finds']!r}; expected {', '.join(self.view.vocabulary.standings.values())}.",
+            )
         return Judgement(self.judged(place, row), found or "held", str(row["why"]).strip())
 
     def judged(self, place: str, row: Mapping[str, Any]) -> str:
@@ -283,7 +310,9 @@ class _Reader:
                                  "source": claim.citation.source}.items()
         ]  # fmt: skip
         if not asked or len(hits) != 1:
-            self.fault(place, f"{len(hits)} claims answer to {asked}; give claim = the id of the one that is meant.")
+            self.fault(
+                place, f"{len(hits)} claims answer to {asked}; give claim = the id of the one that is meant."
+            )
             return ""
         return hits[0]
 
@@ -292,7 +321,9 @@ class _Reader:
             return None
         if isinstance(given, datetime):
             return given if given.tzinfo else given.replace(tzinfo=UTC)
-        self.fault("the file", f"recorded = {given!r} found; expected a date and time such as 2026-03-02T09:00:00Z.")
+        self.fault(
+            "the file", f"recorded = {given!r} found; expected a date and time such as 2026-03-02T09:00:00Z."
+        )
         return None
 
 
@@ -316,7 +347,9 @@ def supposed_draft(text: str, view: WorkingView) -> Draft:
     except ValueError as error:
         raise BadNote([Fault(repr(text), f"{error}; close the quotes.")]) from error
     if len(words) < 3:
-        raise BadNote([Fault(repr(text), "expected a thing, a property and a value, as in 'firm-tarn ceased 1884'.")])
+        raise BadNote(
+            [Fault(repr(text), "expected a thing, a property and a value, as in 'firm-tarn ceased 1884'.")]
+        )
     reader = _Reader(view)
     prop = view.vocabulary.property(words[1])
     given = " ".join(words[2:])
@@ -324,4 +357,6 @@ def supposed_draft(text: str, view: WorkingView) -> Draft:
     value, written = reader.value(repr(text), prop, row)
     if reader.faults:
         raise BadNote(reader.faults)
-    return Draft(view.thing(words[0]).slug, prop.name, value, Citation("", "supposed for this question"), written)
+    return Draft(
+        view.thing(words[0]).slug, prop.name, value, Citation("", "supposed for this question"), written
+    )

@@ -48,12 +48,19 @@ def turtle_tables(text: str, vocabulary: Vocabulary) -> dict[str, Any]:
     return tables
 
 
-def _thing(subject: Any, pairs: dict[str, list[Any]], cited: dict[ox.Triple, dict[str, str]], tables: Any) -> None:
+def _thing(
+    subject: Any, pairs: dict[str, list[Any]], cited: dict[ox.Triple, dict[str, str]], tables: Any
+) -> None:
     kinds = [short(kind.value) for kind in pairs.pop(RDF + "type", [])]
     labels = [label.value for label in pairs.pop(RDFS + "label", [])]
     extra = {key: _plain(pairs.pop(K + name)[0]) for key, name in _THING_KEYS.items() if K + name in pairs}
     if kinds or labels:
-        row: dict[str, Any] = {"id": _plain(subject), "kind": kinds or "", "label": labels[0] if labels else "", **extra}
+        row: dict[str, Any] = {
+            "id": _plain(subject),
+            "kind": kinds or "",
+            "label": labels[0] if labels else "",
+            **extra,
+        }
         row["confidential"] = extra.get("confidential") == "true"
         tables["thing"].append(row)
     for predicate, values in pairs.items():

@@ -66,11 +66,16 @@ class Claim:
     is_confidential: bool
     entry: str
 
-    @property
-    def draft(self) -> Draft:
+    def as_draft(self) -> Draft:
         """The claim without its id and entry: what it says and where it is printed."""
         return Draft(
-            self.subject, self.property, self.value, self.citation, self.written, self.strength, self.is_confidential
+            self.subject,
+            self.property,
+            self.value,
+            self.citation,
+            self.written,
+            self.strength,
+            self.is_confidential,
         )
 
 

@@ -50,7 +50,9 @@ class Shelf:
         :raises DaybookExists: if the folder holds anything.
         """
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-            raise DaybookExists(f"{folder} is not empty. Choose another folder, or open the daybook that is there.")
+            raise DaybookExists(
+                f"{folder} is not empty. Choose another folder, or open the daybook that is there."
+            )
         (folder / "entries").mkdir(parents=True)
         quoted = title.replace("\\", "\\\\").replace('"', '\\"')
         (folder / MARKER).write_text(f'title = "{quoted}"\nformat = 1\n', encoding="utf-8")
@@ -85,7 +87,11 @@ class Shelf:
     def _years(self) -> list[Path]:
         if not self.entries.is_dir():
             return []
-        return [Path(item.path) for item in os.scandir(self.entries) if item.is_dir() and re.fullmatch(r"\d{4}", item.name)]
+        return [
+            Path(item.path)
+            for item in os.scandir(self.entries)
+            if item.is_dir() and re.fullmatch(r"\d{4}", item.name)
+        ]
 
     def path(self, name: str) -> Path:
         """Where the entry file of that name lies."""

@@ -8,11 +8,11 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 
-from kg.daybook.record import Citation, Claim, Entry, Judgement, Thing
 from kg.dates.conventions import DEFAULT, Convention
 from kg.dates.conventions import convention as convention_named
 from kg.dates.edtf import parse_edtf
 from kg.dates.window import Window
+from kg.daybook.record import Citation, Claim, Entry, Judgement, Thing
 from kg.errors import KilnmarkError
 from kg.vocabulary import Vocabulary
 
@@ -53,7 +53,8 @@ class WorkingView:
     ) -> WorkingView:
         """The view of some entries, in whatever order they come; later days than ``as_of`` are left out."""
         kept = sorted(
-            (entry for entry in entries if as_of is None or entry.recorded.date() <= as_of), key=lambda entry: entry.name
+            (entry for entry in entries if as_of is None or entry.recorded.date() <= as_of),
+            key=lambda entry: entry.name,
         )
         things: dict[str, Thing] = {}
         claims: dict[str, Claim] = {}
@@ -113,7 +114,9 @@ class WorkingView:
         if len(same) == 1:
             return same[0]
         if same:
-            raise NotInDaybook(f"{name!r} names several things: {', '.join(t.slug for t in same)}. Give one of these.")
+            raise NotInDaybook(
+                f"{name!r} names several things: {', '.join(t.slug for t in same)}. Give one of these."
+            )
         raise NotInDaybook(f"{name!r} is not in the daybook.{self._near(wanted)}")
 
     def _near(self, wanted: str) -> str:
@@ -121,7 +124,10 @@ class WorkingView:
 
         names = {thing.label.casefold(): thing.slug for thing in self.things.values()}
         names |= {slug.casefold(): slug for slug in self.things}
-        hits = get_close_matches(wanted, names, n=3, cutoff=0.5) or [n for n in names if wanted and wanted in n][:3]
+        hits = (
+            get_close_matches(wanted, names, n=3, cutoff=0.5)
+            or [n for n in names if wanted and wanted in n][:3]
+        )
         slugs = list(dict.fromkeys(names[hit] for hit in hits))
         return f" Near it: {', '.join(slugs)}." if slugs else " Names are listed by `kilnmark list`."
 
@@ -138,7 +144,9 @@ class WorkingView:
             return near[0]
         if near:
             raise NotInDaybook(f"{name!r} begins {len(near)} claim ids; write more of it, e.g. {near[0].id}.")
-        raise NotInDaybook(f"No claim has the id {name!r}. Ids are shown beside every reason that `kilnmark fit` gives.")
+        raise NotInDaybook(
+            f"No claim has the id {name!r}. Ids are shown beside every reason that `kilnmark fit` gives."
+        )
 
     def label(self, slug: str) -> str:
         """The display name of a thing, or its slug if it was never described."""
@@ -164,7 +172,9 @@ class WorkingView:
     def sentence(self, claim: Claim) -> str:
         """A claim as a short sentence: subject, property, value."""
         prop = self.vocabulary.properties.get(claim.property)
-        return f"{self.label(claim.subject)} {prop.label if prop else claim.property} {self.value_text(claim)}"
+        return (
+            f"{self.label(claim.subject)} {prop.label if prop else claim.property} {self.value_text(claim)}"
+        )
 
     def date_convention(self, claim: Claim) -> Convention:
         """The convention by which the source of a claim reads its dates."""
@@ -178,7 +188,9 @@ class WorkingView:
         found = self._windows.get(key)
         if found is None:
             date_given = parse_edtf(claim.value)
-            found = convention.widened(date_given.window, date_given.begin_qualifier, date_given.end_qualifier)[0]
+            found = convention.widened(
+                date_given.window, date_given.begin_qualifier, date_given.end_qualifier
+            )[0]
             self._windows[key] = found
         return found
 
@@ -200,7 +212,9 @@ class WorkingView:
         """The view with some claims set aside in thought."""
         gone = frozenset(claim_ids)
         kept = {key: claim for key, claim in self.claims.items() if key not in gone}
-        return replace(self, claims=kept, revision=f"{self.revision}-{','.join(sorted(gone))}", _windows=self._windows)
+        return replace(
+            self, claims=kept, revision=f"{self.revision}-{','.join(sorted(gone))}", _windows=self._windows
+        )
 
 
 def _joined(before: Thing, later: Thing) -> Thing:

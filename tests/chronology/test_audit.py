@@ -6,8 +6,8 @@ from kg.chronology.audit import Audit
 from kg.chronology.chronology import Chronology
 from kg.chronology.telling import told_audit
 from kg.chronology.verdict import Verdict
-from kg.daybook.record import Judgement
 from kg.daybook.daybook import Note
+from kg.daybook.record import Judgement
 from tests.conftest import Scene
 
 

@@ -11,10 +11,10 @@ from kg.chronology.fit import NoDateToTest, Question, SuppositionContradicted, f
 from kg.chronology.network import Conventions, UnknownConvention
 from kg.chronology.telling import told_fit
 from kg.chronology.verdict import Fit, Verdict
-from kg.daybook.notes import supposed_draft
 from kg.dates.conventions import convention
 from kg.dates.phrases import read_phrase
 from kg.dates.window import iso
+from kg.daybook.notes import supposed_draft
 from tests.conftest import Scene
 
 
@@ -31,7 +31,9 @@ def ask(
     view = scene.daybook.view()
     chronology = Chronology(view, Conventions.without(off, view.vocabulary))
     drafts = tuple(supposed_draft(text, view) for text in suppose)
-    return fit(chronology, Question(subject, read_phrase(phrase, convention()), maker, frozenset(without), drafts))
+    return fit(
+        chronology, Question(subject, read_phrase(phrase, convention()), maker, frozenset(without), drafts)
+    )
 
 
 @pytest.fixture
@@ -62,7 +64,9 @@ def deposited(scene: Scene) -> Scene:
         pytest.param("19th century", Verdict.IN_PART, id="a century around the window"),
     ],
 )
-def test_a_date_gets_the_verdict_that_the_record_allows(deposited: Scene, phrase: str, verdict: Verdict) -> None:
+def test_a_date_gets_the_verdict_that_the_record_allows(
+    deposited: Scene, phrase: str, verdict: Verdict
+) -> None:
     assert ask(deposited, phrase).verdict is verdict
 
 
@@ -221,8 +225,14 @@ def test_a_verdict_refuses_to_be_a_bool() -> None:
     [
         ("1876", "1876 fits all else that is recorded."),
         ("about 1878", "Of 1873–1883 only 1 March 1875 to 31 December 1877 is possible."),
-        ("1874", "1874 is impossible: it is earlier than 1 March 1875, the first day that the record allows."),
-        ("1890", "1890 is impossible: it is later than 31 December 1877, the last day that the record allows."),
+        (
+            "1874",
+            "1874 is impossible: it is earlier than 1 March 1875, the first day that the record allows.",
+        ),
+        (
+            "1890",
+            "1890 is impossible: it is later than 31 December 1877, the last day that the record allows.",
+        ),
     ],
 )
 def test_the_headline_says_the_verdict_in_one_sentence(deposited: Scene, phrase: str, sentence: str) -> None:

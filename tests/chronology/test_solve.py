@@ -87,10 +87,26 @@ def test_one_search_finds_clashes_that_lie_apart() -> None:
     edges: EdgeList = []
     for number in range(clashes):
         first, second = 2 * number + 1, 2 * number + 2
-        edges += [(0, first, 10, 0), (first, second, 3, 1), (second, 0, -14, 2)]
-    edges += [(81, 82, -1, 3), (82, 81, 0, 4)]
-    cycles = find_cycles(network_of(83, edges))
-    assert len(cycles) == clashes + 1
+        claims = (3 * number, 3 * number + 1, 3 * number + 2)
+        days = [(0, first, 10), (first, second, 3), (second, 0, -14)]
+        edges += [(*day, claim) for day, claim in zip(days, claims, strict=True)]
+    assert len(find_cycles(network_of(81, edges))) == clashes
+
+
+def test_one_search_finds_clashes_that_meet_in_one_point() -> None:
+    """Forty pieces are dated before the rules allow their common material."""
+    edges: EdgeList = [(1, 0, -1_900, -1)]
+    for number in range(40):
+        edges += [(0, number + 2, 1_890, 2 * number), (number + 2, 1, 0, 2 * number + 1)]
+    assert len(find_cycles(network_of(42, edges))) == 40
+
+
+def test_clashes_without_any_date_are_found_together_too() -> None:
+    edges: EdgeList = []
+    for number in range(12):
+        one, other = 2 * number + 1, 2 * number + 2
+        edges += [(one, other, -1, 2 * number), (other, one, 0, 2 * number + 1)]
+    assert len(find_cycles(network_of(25, edges))) == 12
 
 
 @given(edge_lists())
@@ -102,19 +118,20 @@ def test_a_network_is_consistent_exactly_when_networkx_finds_no_negative_cycle(
 
 
 @given(edge_lists())
-def test_every_cycle_that_is_found_is_closed_negative_and_apart_from_the_others(
+def test_every_cycle_that_is_found_is_simple_closed_negative_and_rests_on_claims_of_its_own(
     drawn: tuple[int, EdgeList],
 ) -> None:
     size, edges = drawn
     cycles = find_cycles(network_of(size, edges))
     assert bool(cycles) != is_consistent_by_networkx(size, edges)
-    visited: list[int] = []
+    claims: list[int] = []
     for cycle in cycles:
         assert sum(edges[edge][2] for edge in cycle) < 0
         for edge, following in zip(cycle, cycle[1:] + cycle[:1], strict=True):
             assert edges[edge][1] == edges[following][0]
-        visited += [edges[edge][1] for edge in cycle if edges[edge][1] != 0]
-    assert len(visited) == len(set(visited))
+        assert len({edges[edge][1] for edge in cycle}) == len(cycle)
+        claims += {edges[edge][3] for edge in cycle} - {-1} or {-1}
+    assert len(claims) == len(set(claims))
 
 
 def test_a_chain_of_ten_thousand_points_is_followed_to_its_end() -> None:

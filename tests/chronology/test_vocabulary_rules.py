@@ -9,9 +9,9 @@ import pytest
 from kg.chronology.chronology import Chronology
 from kg.chronology.fit import Question, fit
 from kg.chronology.verdict import Verdict
-from kg.daybook.daybook import Daybook
 from kg.dates.conventions import convention
 from kg.dates.phrases import read_phrase
+from kg.daybook.daybook import Daybook
 from kg.vocabulary import UnknownTerm, VocabularyFault, load_vocabulary
 from tests.conftest import Scene
 

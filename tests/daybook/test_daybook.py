@@ -21,10 +21,9 @@ DRAFT = Draft("lady", "madeOn", "1878~", Citation("book", 'p. 12 "note"', "line 
 
 
 def test_an_entry_reads_back_as_it_was_written(scene: Scene) -> None:
-    entry = compose(
-        WHEN, "A. Tester", "Ein Vermerk", things=(Thing("x1", ("Book",), "Köpfe & Leiber", True, "circa-5"),), drafts=(DRAFT,),
-        judgements=(Judgement("cabc", "doubted", "the register says otherwise"),),
-    )  # fmt: skip
+    things = (Thing("x1", ("Book",), "Köpfe & Leiber", True, "widens-with-age"),)
+    judgements = (Judgement("cabc", "doubted", "the register says otherwise"),)
+    entry = compose(WHEN, "A. Tester", "Ein Vermerk", things=things, drafts=(DRAFT,), judgements=judgements)
     assert read_entries(to_trig(entry, scene.daybook.vocabulary)) == [entry]
 
 
@@ -94,9 +93,13 @@ def test_writing_never_replaces_what_is_there(scene: Scene) -> None:
 
 def test_as_of_a_past_day_later_entries_and_judgements_are_not_known(scene: Scene) -> None:
     daybook = scene.daybook
-    early = daybook.record(daybook.compose(Note("A", drafts=(DRAFT,), recorded=datetime(2026, 2, 1, tzinfo=UTC))))
+    early = daybook.record(
+        daybook.compose(Note("A", drafts=(DRAFT,), recorded=datetime(2026, 2, 1, tzinfo=UTC)))
+    )
     judged = Judgement(early.claims[0].id, "setAside", "the plate shows another doll")
-    daybook.record(daybook.compose(Note("A", judgements=(judged,), recorded=datetime(2026, 3, 1, tzinfo=UTC))))
+    daybook.record(
+        daybook.compose(Note("A", judgements=(judged,), recorded=datetime(2026, 3, 1, tzinfo=UTC)))
+    )
     assert daybook.view(date(2026, 1, 31)).live == ()
     assert [c.id for c in daybook.view(date(2026, 2, 28)).live] == [early.claims[0].id]
     assert daybook.view().live == ()
