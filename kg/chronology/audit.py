@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from kg.chronology.chronology import Asked, Chronology, Conflict, Step
+from kg.chronology.chronology import Asked, Chronology, Conflict, Solved, Step
 from kg.chronology.local import Limit
 from kg.chronology.network import suppose
 from kg.chronology.solve import UNBOUNDED
@@ -44,7 +44,7 @@ class Audit:
     @cached_property
     def datings(self) -> tuple[TestedDating, ...]:
         """Every dating with its verdict, in order of entry."""
-        return tuple(self._tested())
+        return tuple(self._tested(self.chronology.evidence))
 
     @property
     def impossible(self) -> tuple[TestedDating, ...]:
@@ -79,9 +79,16 @@ class Audit:
         """The usual and weak rules that evidence breaks, each with the claims that break it together."""
         return tuple(self._strained())
 
-    def _tested(self) -> Iterator[TestedDating]:
+    @cached_property
+    def strained_datings(self) -> tuple[TestedDating, ...]:
+        """The datings that hard evidence allows and usual or weak rules do not, with the reasons of those rules."""
+        cannot = {dating.claim.id for dating in self.impossible}
+        tested = self._tested(self.chronology.strained)
+        return tuple(d for d in tested if d.verdict is Verdict.CANNOT and d.claim.id not in cannot)
+
+    def _tested(self, solved: Solved) -> Iterator[TestedDating]:
         chronology = self.chronology
-        view, made, solved = chronology.view, chronology.made, chronology.evidence
+        view, made = chronology.view, chronology.made
         solution = solved.repaired.solution
         earliest, latest = solution.earliest, solution.latest
         asked = Asked(solved, suppose(made, ()), {})

@@ -252,5 +252,8 @@ def told_audit(audit: Audit) -> dict[str, Any]:
         "more_conflicts_than_listed": audit.is_search_capped,
         "least_doubtful_repair": [told_claim(view, claim) for claim in audit.doubtful],
         "strains": [_told_strain(view, strain) for strain in audit.strains],
+        "strained_datings": [
+            {**told_dating(view, dating), "verdict": "strained"} for dating in audit.strained_datings
+        ],
         "conventions_off": sorted(audit.chronology.conventions.off),
     }

@@ -78,7 +78,8 @@ def show_audit(console: Console, told: dict[str, Any], most: int | None) -> None
         most,
         _one,
     )
-    _section(console, "Strained, not impossible", told["strains"], most, _strain)
+    _section(console, "Datings that are strained, not impossible", told["strained_datings"], most, _impossible)
+    _section(console, "Usual rules that the evidence strains", told["strains"], most, _strain)
     _section(console, "Shapes", told["shapes"]["findings"], most, _finding)
     console.print(f"\n{told['shapes']['summary']}")
 
@@ -95,7 +96,8 @@ def _section(console: Console, title: str, rows: list[Any], most: int | None, wr
 
 
 def _impossible(console: Console, row: dict[str, Any]) -> None:
-    _line(console, f"✕ {row['sentence']} — {row['citation']}  [{row['claim']}]", 2)
+    mark = "✕" if row["verdict"] == "cannot fit" else "◐"
+    _line(console, f"{mark} {row['sentence']} — {row['citation']}  [{row['claim']}]", 2)
     _line(console, row["because"], 4)
 
 

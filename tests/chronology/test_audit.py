@@ -78,6 +78,17 @@ def test_a_strain_is_told_and_is_no_conflict(scene: Scene) -> None:
     assert {claim.property for claim in strain.claims} == {"diedOn", "madeBy", "inscribedOn"}
 
 
+def test_a_dating_outside_a_usual_rule_is_strained_with_the_reason(scene: Scene) -> None:
+    scene.say("brumelow", "diedOn", "1870")
+    scene.say("lady", "madeBy", "brumelow")
+    dating = scene.say("lady", "madeOn", "1875")
+    found = audit(scene)
+    assert found.impossible == ()
+    assert [strained.claim for strained in found.strained_datings] == [dating]
+    (row,) = told_audit(found)["strained_datings"]
+    assert row["because"].startswith("1875 is later than 31 December 1870: Adela Brumelow died 1870")
+
+
 def test_an_empty_daybook_has_nothing_to_tell(scene: Scene) -> None:
     told = told_audit(audit(scene))
     assert told["claims"] == 0
