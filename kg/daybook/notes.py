@@ -101,7 +101,14 @@ def read_note(text: str, view: WorkingView, *, researcher: str | None = None, fo
 
     :raises BadNote: naming every fault with its place; nothing is half taken.
     """
-    tables = _toml(text) if form == "toml" else _turtle(text, view)
+    return note_from_tables(_toml(text) if form == "toml" else _turtle(text, view), view, researcher)
+
+
+def note_from_tables(tables: Mapping[str, Any], view: WorkingView, researcher: str | None = None) -> Note:
+    """The note that tables of things, claims and judgements stand for, checked as a typed note is.
+
+    :raises BadNote: naming every fault with its place; nothing is half taken.
+    """
     return _Reader(view).note(tables, researcher)
 
 
