@@ -117,7 +117,9 @@ class _Harvester:
                 f"{self.table.name} gives more than {MOST_CLAIMS:,} claims. Cut it into parts and take in each."
             )
 
-    def fault(self, row: int, column: str, found: str, expected: str, remedy: str, *, is_left_out: bool = False) -> None:
+    def fault(
+        self, row: int, column: str, found: str, expected: str, remedy: str, *, is_left_out: bool = False
+    ) -> None:
         faults = self.found.faults
         if is_left_out and len(faults) >= MOST_FAULTS:
             return
@@ -203,7 +205,7 @@ class _Harvester:
         self, row: Row, rule: ClaimRule, subject: str, here: dict[str, str | None], citation: Citation
     ) -> None:
         value = self.value(row, rule, here)
-        key = subject, rule.property.name
+        key = subject, rule.says.name
         if isinstance(value, Value):
             draft = self.draft(row, rule, subject, value, citation)
             self.found.drafts.setdefault(identity(draft), draft)
@@ -230,7 +232,7 @@ class _Harvester:
             linked = here.get(rule.thing)
             return Value(linked) if linked else NOTHING
         value = self.cells.value(rule, row.cells)
-        if isinstance(value, Value) and rule.property.is_link:
+        if isinstance(value, Value) and rule.says.is_link:
             self.links.append((row.number, rule, value.value))
         return value
 
@@ -239,13 +241,13 @@ class _Harvester:
         words = rule.quotation.filled(row.cells) if rule.quotation else ""
         cited = Citation(citation.source, citation.locator, words) if words else citation
         return Draft(
-            subject, rule.property.name, value.value, cited, value.written, rule.strength, rule.is_confidential
+            subject, rule.says.name, value.value, cited, value.written, rule.strength, rule.is_confidential
         )
 
     def check_links(self) -> None:
         """Each id that a column gives must be a thing of the daybook or of this table, or a claim."""
         for row, rule, slug in self.links:
-            wanted = rule.property.range
+            wanted = rule.says.range
             if wanted == "Claim":
                 is_known = slug in self.view.claims
             else:

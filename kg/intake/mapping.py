@@ -95,7 +95,7 @@ class ClaimRule:
     """What a row says of one of its things, and where the value stands."""
 
     about: str
-    property: Property
+    says: Property
     column: str | None
     text: Template | None
     thing: str | None
@@ -257,6 +257,7 @@ class _Reader:
         given = row.get(key)
         if given is None:
             return ()
+        found: tuple[Condition, ...]
         if isinstance(given, str):
             found = (Condition(given),)
         elif isinstance(given, dict) and all(isinstance(texts, list) for texts in given.values()):
@@ -320,9 +321,12 @@ class _Reader:
 
 def _check_value(place: str, row: dict[str, Any], prop: Property) -> None:
     """Check that a claim says where its value stands, once, and in a way that fits the property."""
-    ways = [key for key in ("column", "text", "thing") if key in row] + (["from/to"] if {"from", "to"} & set(row) else [])
+    ways = [key for key in ("column", "text", "thing") if key in row]
+    if {"from", "to"} & set(row):
+        ways.append("from/to")
     if len(ways) != 1:
-        raise BadMapping(f"{place}: give one of column, text, thing, or from and to; found {', '.join(ways) or 'none'}.")
+        found = ", ".join(ways) or "none"
+        raise BadMapping(f"{place}: give one of column, text, thing, or from and to; found {found}.")
     form = row.get("form")
     if prop.is_date and (form not in FORMS or ways[0] not in {"column", "from/to"}):
         raise BadMapping(
@@ -331,7 +335,8 @@ def _check_value(place: str, row: dict[str, Any], prop: Property) -> None:
     if not prop.is_date and (form is not None or ways[0] == "from/to" or "range" in row):
         raise BadMapping(f"{place}: {prop.name} is no date, so form, range, from and to have no place here.")
     if (ways[0] == "thing") != (prop.is_link and ways[0] != "column"):
-        wanted = "thing = a [[thing]] of this mapping, or column = ids of the daybook" if prop.is_link else "column or text"
+        link = "thing = a [[thing]] of this mapping, or column = ids of the daybook"
+        wanted = link if prop.is_link else "column or text"
         raise BadMapping(f"{place}: the value of {prop.name} needs {wanted}; found {ways[0]}.")
     if row.get("range", "within") not in {"within", "throughout"}:
         raise BadMapping(f"{place}: range = {row['range']!r} found; expected 'within' or 'throughout'.")

@@ -139,7 +139,8 @@ def _records(table: Table) -> Iterator[tuple[int, list[str]]]:
                 yield number, cells
     except UnicodeDecodeError as error:
         raise BadTable(
-            f"{table.name}, after row {number}: the byte 0x{error.object[error.start]:02x} is no {error.encoding} text. "
+            f"{table.name}, after row {number}: the byte 0x{error.object[error.start]:02x} "
+            f"is no {error.encoding} text. "
             'Save the file as UTF-8, or write encoding = "latin-1" in the mapping if that is what it is.'
         ) from error
     except UnicodeError as error:

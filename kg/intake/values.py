@@ -51,16 +51,16 @@ class CellReader:
 
     def value(self, rule: ClaimRule, cells: MappingOf[str, str]) -> Found:
         """The value that a row gives to a claim that is no link made by the mapping."""
-        if rule.property.is_date:
+        if rule.says.is_date:
             return self.range(rule, cells) if rule.column is None else self.date(rule, rule.column, cells)
         text = self._text(rule, cells)
         if text == "":
             return NOTHING
-        if rule.property.is_number:
+        if rule.says.is_number:
             if not _WHOLE.fullmatch(text):
                 place = ", ".join(rule.columns)
                 remedy = "Correct the cell, or map its text to a number."
-                return Unusable(place, text, f"a whole number for {rule.property.label}", remedy, False)
+                return Unusable(place, text, f"a whole number for {rule.says.label}", remedy, False)
             return Value(str(int(text)))
         return Value(text)
 

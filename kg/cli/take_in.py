@@ -1,0 +1,153 @@
+"""The command ``take-in``: a table of claims into the daybook, by a mapping."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from kg.cli.common import DaybookOption, JsonOption, open_daybook, print_json, progress_bar
+
+if TYPE_CHECKING:
+    from kg.daybook.record import Draft, Entry
+    from kg.intake.take_in import Plan
+
+#: How many faults and claims are printed; JSON has every fault that was kept.
+SHOWN = 20
+
+
+def take_in(
+    table: Annotated[Path, typer.Argument(help="The table, CSV or TSV, with headings in its first row.")],
+    mapping: Annotated[
+        str, typer.Option("--map", help="The mapping: a TOML file, or the name of one that ships.")
+    ],
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Show what would be recorded and every fault; write nothing.")
+    ] = False,
+    researcher: Annotated[
+        str | None, typer.Option("--researcher", help="Who signs, if the mapping does not say.")
+    ] = None,
+    daybook: DaybookOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Take in a table: each row becomes claims with the row as their place, the whole table one entry."""
+    from kg.intake.faults import FaultyRows
+    from kg.intake.take_in import plan_take_in, record_plan
+
+    book = open_daybook(daybook)
+    with progress_bar("Taking in", is_quiet=as_json) as tell:
+        plan = plan_take_in(book.view(), table, mapping_file(mapping), researcher=researcher, progress=tell)
+        if not dry_run and not as_json and plan.refusing:
+            raise FaultyRows(plan.table, plan.refusing)
+        is_refused = bool(plan.refusing)
+        entry = None if dry_run or is_refused else record_plan(book, plan, tell)
+    if as_json:
+        print_json(told_plan(plan, entry, is_dry_run=dry_run))
+    else:
+        show_plan(plan, entry, is_dry_run=dry_run)
+    if is_refused:
+        raise typer.Exit(1)
+
+
+def mapping_file(named: str) -> Path:
+    """The file of a mapping: a path, or the name of one under ``sources/mappings``."""
+    from kg.resources import ResourceMissing, resource
+
+    path = Path(named)
+    if path.is_file() or path.suffix or path.name != named:
+        return path
+    try:
+        return resource(f"sources/mappings/{named}.toml")
+    except ResourceMissing:
+        return path
+
+
+def told_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> dict[str, Any]:
+    """A plan as plain values for JSON."""
+    return {
+        "table": plan.table,
+        "mapping": plan.mapping,
+        "dry_run": is_dry_run,
+        "recorded": entry.name if entry else None,
+        "rows": plan.rows,
+        "things": len(plan.things),
+        "claims": len(plan.drafts),
+        "already_recorded": plan.kept,
+        "withdrawn": plan.withdrawn,
+        "held_again": len(plan.judgements) - plan.withdrawn,
+        "no_longer_in_the_file": plan.gone,
+        "dates_left_out": plan.left_out,
+        "says_no_date": plan.undated,
+        "renamed": plan.relabelled,
+        "faults": [
+            {
+                "row": fault.row,
+                "column": fault.column,
+                "found": fault.found,
+                "expected": fault.expected,
+                "what_to_do": fault.remedy,
+                "left_out": fault.is_left_out,
+            }
+            for fault in plan.faults
+        ],
+        "would_record": [_draft(draft) for draft in plan.drafts] if is_dry_run else [],
+        "judgements": [{"claim": j.claim, "finds": j.standing, "why": j.why} for j in plan.judgements],
+    }
+
+
+def _draft(draft: Draft) -> dict[str, Any]:
+    return {
+        "subject": draft.subject,
+        "property": draft.property,
+        "value": draft.value,
+        "written": draft.written,
+        "source": draft.citation.source,
+        "locator": draft.citation.locator,
+    }
+
+
+def show_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> None:
+    """Print a plan as a page for reading."""
+    if is_dry_run:
+        head = "Nothing was written. This would be recorded:"
+    elif entry is not None:
+        head = f"Recorded as one entry, {entry.name}:"
+    else:
+        head = "Nothing to record: the daybook holds all of it already."
+    typer.echo(head)
+    for line in _counts(plan):
+        typer.echo(f"  {line}")
+    if is_dry_run:
+        for draft in plan.drafts[:SHOWN]:
+            said = draft.written or draft.value
+            typer.echo(f"  {draft.citation.locator}: {draft.subject} {draft.property} {said}  [{draft.value}]")
+        _more(len(plan.drafts), "claims")
+    for judgement in plan.judgements[:SHOWN]:
+        typer.echo(f"  {judgement.claim} {judgement.standing}: {judgement.why}")
+    _more(len(plan.judgements), "judgements")
+    for fault in sorted(plan.faults, key=lambda fault: fault.is_left_out)[:SHOWN]:
+        typer.echo(f"{'left out' if fault.is_left_out else 'refused'}: {fault}", err=True)
+    if len(plan.faults) > SHOWN:
+        typer.echo(f"… and {len(plan.faults) - SHOWN} more faults; --json lists them.", err=True)
+
+
+def _counts(plan: Plan) -> list[str]:
+    counts = (
+        (plan.rows, "rows read by the mapping " + plan.mapping),
+        (len(plan.things), "things new or newly described"),
+        (len(plan.drafts), "claims"),
+        (plan.kept, "claims on record already"),
+        (plan.withdrawn, "claims withdrawn, since the table now says otherwise"),
+        (len(plan.judgements) - plan.withdrawn, "claims held again"),
+        (plan.gone, "claims whose rows are no longer in the file; left as they are"),
+        (plan.left_out, "dates left out, since they could not be read"),
+        (plan.undated, "cells that say that there is no date"),
+        (plan.relabelled, "rows that give a thing another name; the first name is kept"),
+    )
+    return [f"{number} {what}" for number, what in counts if number]
+
+
+def _more(count: int, what: str) -> None:
+    if count > SHOWN:
+        typer.echo(f"  … and {count - SHOWN} more {what}")
