@@ -1,0 +1,1 @@
+"""The screens: only calls into the library, and drawing."""

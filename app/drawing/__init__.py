@@ -1,0 +1,1 @@
+"""Drawing: what the library answers, as markup for the screen."""

@@ -1,0 +1,286 @@
+"""The daybook as a screen asks it: what can be asked about, and all that an answer shows."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from pathlib import Path
+from threading import RLock
+from typing import Any
+
+from kg.chronology.chronology import Chronology, Step
+from kg.chronology.fit import IMAGINED, Question, fit
+from kg.chronology.telling import ORDER, day_text, headline, told_claim, told_fit
+from kg.chronology.verdict import Fit, Side, Verdict
+from kg.dates.conventions import DEFAULT, conventions
+from kg.dates.phrases import Reading, read_date
+from kg.daybook.daybook import Daybook
+from kg.daybook.record import Claim, Thing
+from kg.daybook.view import WorkingView
+from kg.errors import KilnmarkError
+from kg.picture import Picture, picture
+from kg.timeline import Timeline, timeline
+from kg.vocabulary import Property
+
+
+class SaysNoDate(KilnmarkError):
+    """A phrase was tested that says that there is no date."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A thing to choose from a list: its slug and the line that stands for it."""
+
+    slug: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What a daybook holds that a date can be asked of."""
+
+    title: str
+    claim_count: int
+    subjects: tuple[Choice, ...]
+    """Pieces, parts and makers, by name."""
+    makers: tuple[Choice, ...]
+    damaged: tuple[str, ...]
+    """The entry files that could not be read and are left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """A question as it is typed on the screen."""
+
+    subject: str
+    phrase: str
+    maker: str | None = None
+    convention: str | None = None
+    circa: int | None = None
+    """Half-width of circa in years; None leaves it to the convention."""
+    without: frozenset[str] = field(default_factory=frozenset)
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """One link of a chain of reasons as it is shown."""
+
+    number: int | None
+    """The claim's number on the screen; None where a rule speaks without a claim."""
+    told: Mapping[str, Any]
+    """The claim as `told_claim` tells it; empty for a rule alone."""
+    rule: str
+    strength: str
+    convention: str | None
+    follows: str | None
+    """What follows so far, such as "death of Adela Brumelow: 31 May 1880"."""
+    without: Verdict | None
+    """The verdict without this claim, where it would be another."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """One limit as it is shown: its day and the links that lead to it."""
+
+    title: str
+    day: str | None
+    links: tuple[Link, ...]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """Everything that the screen shows of one answer."""
+
+    view: WorkingView
+    asking: Asking
+    reading: Reading
+    fit: Fit
+    verdict_with_all: Verdict | None
+    """The verdict with nothing set aside, where something is set aside and it was another."""
+    chronology: Chronology
+
+    @cached_property
+    def told(self) -> dict[str, Any]:
+        """The answer as plain tables."""
+        return told_fit(self.fit, self.view)
+
+    @property
+    def headline(self) -> str:
+        """The verdict in one sentence."""
+        return headline(self.fit, self.view)
+
+    @cached_property
+    def numbers(self) -> Mapping[str, int]:
+        """The number of each binding claim on the screen, in the order of the reasons."""
+        claims = dict.fromkeys(
+            claim.id for side in (self.fit.not_before, self.fit.not_after) for claim in side.claims
+        )
+        return {claim: number for number, claim in enumerate(claims, start=1)}
+
+    @cached_property
+    def bounds(self) -> tuple[Bound, Bound]:
+        """The two limits, each with its reasons in order from the calendar to the thing."""
+        return self._bound("Not before", self.fit.not_before), self._bound("Not after", self.fit.not_after)
+
+    @cached_property
+    def timeline(self) -> Timeline:
+        """The answer drawn along the years."""
+        return timeline(self.fit, self.chronology)
+
+    @cached_property
+    def picture(self) -> Picture:
+        """The network of the claims that the answer speaks of."""
+        return picture(self.view, self.claims, self.fit.subject, self.numbers)
+
+    @cached_property
+    def claims(self) -> tuple[Claim, ...]:
+        """The claims that bind, strain or clash, each once, binding ones first."""
+        return tuple(dict.fromkeys(self._claims()))
+
+    def _claims(self) -> Iterator[Claim]:
+        sides = (self.fit.not_before, self.fit.not_after)
+        yield from (claim for side in sides for claim in side.claims)
+        yield from (step.claim for strain in self.fit.strains for step in strain.steps if step.claim)
+        yield from (dating.claim for dating in self.fit.datings)
+        yield from (claim for aside in self.fit.set_aside for claim in aside.conflict.claims)
+
+    @property
+    def left_out(self) -> tuple[dict[str, Any], ...]:
+        """The claims set aside for this question."""
+        kept = (self.view.claims[claim] for claim in sorted(self.asking.without) if claim in self.view.claims)
+        return tuple(told_claim(self.view, claim) for claim in kept)
+
+    def _bound(self, title: str, side: Side) -> Bound:
+        steps = [step for step in side.steps if step.claim is not None or step.why.label != ORDER]
+        return Bound(
+            title, day_text(side.day) if side.day is not None else None, tuple(map(self._link, steps))
+        )
+
+    def _link(self, step: Step) -> Link:
+        claim, why = step.claim, step.why
+        change = next((d.verdict for d in self.fit.deciders if d.claim == claim), None)
+        told = told_claim(self.view, claim) if claim else {}
+        convention = f"{why.convention} ({why.years} years)" if why.convention else None
+        number = self.numbers.get(claim.id) if claim else None
+        return Link(number, told, why.label, why.strength, convention, self._follows(step), change)
+
+    def _follows(self, step: Step) -> str | None:
+        if step.point is None or step.day is None:
+            return None
+        span = self.view.vocabulary.spans[step.point.span]
+        word = span.begin_word if step.point.end == "begin" else span.end_word
+        return f"{word} of {self.view.label(step.point.thing)}: {day_text(step.day)}"
+
+
+class Desk:
+    """One daybook for several readers at once: it catches up before each question, and answers them in turn."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._lock = RLock()
+        self._daybook: Daybook | None = None
+        self._chronology: Chronology | None = None
+        self._stock: tuple[str, Stock] | None = None
+
+    def stock(self) -> Stock:
+        """What can be asked about, caught up with other processes.
+
+        :raises kg.daybook.shelf.NoDaybook: if there is no daybook in the folder.
+        """
+        with self._lock:
+            daybook = self._open()
+            view = daybook.view()
+            if self._stock is None or self._stock[0] != view.revision:
+                self._stock = view.revision, _stock(daybook, view)
+            return self._stock[1]
+
+    def ask(self, asking: Asking) -> Answer:
+        """The answer to a question.
+
+        :raises kg.dates.errors.DateNotUnderstood: if the phrase cannot be read.
+        :raises SaysNoDate: if the phrase says that there is no date.
+        :raises kg.chronology.fit.SuppositionContradicted: if the maker supposed contradicts what is held.
+        """
+        reading = read_date(asking.phrase, asking.convention or DEFAULT, circa=asking.circa)
+        if reading.window is None:
+            raise SaysNoDate(
+                f"{asking.phrase!r} says that there is no date. Type a date, such as 'about 1878'."
+            )
+        with self._lock:
+            chronology = self._chronology_now()
+            view = chronology.view
+            known = replace(asking, without=asking.without & view.claims.keys())
+            found = fit(chronology, _question(view, known, reading))
+            before = (
+                fit(chronology, _question(view, replace(known, without=frozenset()), reading)).verdict
+                if known.without
+                else None
+            )
+            answer = Answer(
+                view, known, reading, found, before if before is not found.verdict else None, chronology
+            )
+            _ = answer.timeline  # drawn here, since it asks the chronology
+            return answer
+
+    def told(self, claims: Iterable[Claim]) -> tuple[dict[str, Any], ...]:
+        """Claims with their sentences and citations, supposed ones among them."""
+        with self._lock:
+            view = self._chronology_now().view
+            return tuple(told_claim(view, claim) for claim in claims)
+
+    def told_by_id(self, ids: Iterable[str]) -> tuple[dict[str, Any], ...]:
+        """Claims on record with their sentences and citations, in order of their ids."""
+        with self._lock:
+            claims = self._open().view().claims
+            return self.told(claims[ident] for ident in sorted(ids) if ident in claims)
+
+    def _open(self) -> Daybook:
+        if self._daybook is None:
+            self._daybook = Daybook.open(self.folder)
+        return self._daybook
+
+    def _chronology_now(self) -> Chronology:
+        view = self._open().view()
+        if self._chronology is None or self._chronology.view.revision != view.revision:
+            things = {**view.things, IMAGINED: Thing(IMAGINED, (), "A piece by this maker")}
+            self._chronology = Chronology(replace(view, things=things))
+        return self._chronology
+
+
+def date_conventions() -> tuple[str, ...]:
+    """The names of the date conventions, the house's own first."""
+    return (DEFAULT, *sorted(name for name in conventions() if name != DEFAULT))
+
+
+def _question(view: WorkingView, asking: Asking, reading: Reading) -> Question:
+    maker = view.thing(asking.maker).slug if asking.maker else None
+    return Question(view.thing(asking.subject).slug, reading, maker, asking.without)
+
+
+def _stock(daybook: Daybook, view: WorkingView) -> Stock:
+    prop = _attribution(view)
+    makers = _choices(view, (prop.range,))
+    subjects = _choices(view, (prop.domain, prop.range))
+    return Stock(daybook.title, len(view.live), subjects, makers, tuple(sorted(daybook.damaged)))
+
+
+def _attribution(view: WorkingView) -> Property:
+    return next(prop for prop in view.vocabulary.properties.values() if prop.is_attribution)
+
+
+def _choices(view: WorkingView, wanted: tuple[str, ...]) -> tuple[Choice, ...]:
+    vocabulary = view.vocabulary
+    things = [t for t in view.things.values() if any(vocabulary.is_a(t.kinds, kind) for kind in wanted)]
+    lines = {t.slug: f"{t.label} ({_kinds_text(view, t.kinds)})" for t in things}
+    counts = Counter(lines.values())
+    choices = []
+    for thing in sorted(things, key=lambda t: (t.label.casefold(), t.slug)):
+        line = lines[thing.slug] if counts[lines[thing.slug]] == 1 else f"{lines[thing.slug]} [{thing.slug}]"
+        choices.append(Choice(thing.slug, f"{line}, confidential" if thing.is_confidential else line))
+    return tuple(choices)
+
+
+def _kinds_text(view: WorkingView, kinds: Iterable[str]) -> str:
+    return ", ".join(view.vocabulary.kinds[kind].label for kind in kinds if kind in view.vocabulary.kinds)

@@ -1,0 +1,188 @@
+"""The command ``desk``: the daybook on screen, in the browser, on this machine only."""
+
+from __future__ import annotations
+
+import os
+import signal
+import socket
+import sys
+import threading
+import tomllib
+from collections.abc import Iterator, Mapping
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from kg.errors import KilnmarkError
+from kg.resources import resource
+
+if TYPE_CHECKING:
+    from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+#: Names the daybook's folder to the screens, and to this command where no option does.
+VARIABLE = "KILNMARK_DAYBOOK"
+
+#: The loopback address: the desk never listens on another.
+HOST = "127.0.0.1"
+
+#: Tried first, so that the desk's address stays the same from day to day.
+USUAL_PORT = 8760
+
+#: What the browser may do on the desk's pages: nothing that leads away from this machine.
+HEADERS = {
+    "content-security-policy": (
+        "default-src 'self'; script-src 'self' 'unsafe-inline' blob:; style-src 'self' 'unsafe-inline'; "
+        "img-src 'self' data: blob:; font-src 'self' data:; connect-src 'self'; frame-src 'self' blob: data:; "
+        "worker-src 'self' blob:; object-src 'none'; base-uri 'self'; form-action 'self'"
+    ),
+    "referrer-policy": "no-referrer",
+    "x-content-type-options": "nosniff",
+}
+
+
+class PortTaken(KilnmarkError):
+    """The port that was asked for is in use by another program."""
+
+
+def desk(
+    daybook: Annotated[
+        Path | None,
+        typer.Option("--daybook", "-d", help=f"The daybook's folder; else ${VARIABLE}, else the demo."),
+    ] = None,
+    port: Annotated[
+        int | None,
+        typer.Option("--port", min=1, max=65535, help=f"The port; else {USUAL_PORT} or a free one."),
+    ] = None,
+    no_browser: Annotated[
+        bool, typer.Option("--no-browser", help="Print the address and open no browser.")
+    ] = False,
+) -> None:
+    """Open the daybook on screen, in the browser; only this machine can reach it. End with Ctrl-C."""
+    folder = chosen_daybook(daybook)
+    chosen = chosen_port(port)
+    address = f"http://{HOST}:{chosen}"
+    typer.echo(f"The daybook in {folder} is open at {address}")
+    typer.echo("End with Ctrl-C.")
+    sys.stdout.flush()
+    if not no_browser:
+        threading.Thread(target=_browse, args=(address, chosen), daemon=True).start()
+    serve(folder, chosen)
+
+
+def chosen_daybook(named: Path | None) -> Path:
+    """The folder to open: the one named, else that of the environment, else the demo, begun where there is none.
+
+    :raises kg.daybook.shelf.NoDaybook: if a named folder holds no daybook.
+    """
+    from kg.daybook.shelf import MARKER, Shelf
+
+    given = named or (Path(os.environ[VARIABLE]) if os.environ.get(VARIABLE) else None)
+    if given is not None:
+        return Shelf.open(given.resolve()).folder
+    folder = data_folder() / "demo"
+    if not (folder / MARKER).is_file():
+        from kg.daybook.demo import begin_demo
+
+        begin_demo(folder)
+    return folder
+
+
+def data_folder() -> Path:
+    """Where this user's own files of the program are kept, by the custom of the platform."""
+    if sys.platform == "win32":
+        base = Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+    elif sys.platform == "darwin":
+        base = Path.home() / "Library" / "Application Support"
+    else:
+        # The XDG Base Directory Specification: a relative path counts as unset.
+        named = Path(os.environ.get("XDG_DATA_HOME", ""))
+        base = named if named.is_absolute() else Path.home() / ".local" / "share"
+    return base / "kilnmark"
+
+
+def chosen_port(asked: int | None) -> int:
+    """The port asked for, or the usual one, or one that is free.
+
+    :raises PortTaken: if the port asked for is in use.
+    """
+    for candidate in (asked,) if asked is not None else (USUAL_PORT, 0):
+        with suppress(OSError), socket.socket() as probe:
+            if os.name == "posix":
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind((HOST, candidate))
+            return int(probe.getsockname()[1])
+    raise PortTaken(f"Port {asked} is in use by another program. Give another with --port, or leave it out.")
+
+
+def serve(folder: Path, port: int) -> None:
+    """Show the daybook's screens on the loopback address until the process is told to end."""
+    os.environ[VARIABLE] = str(folder)
+    home = resource("app") / "home.py"
+    sys.path.insert(0, str(home.parent.parent))
+    sys.argv = [str(home)]
+    import streamlit as st
+    from starlette.middleware import Middleware
+    from streamlit import logger
+
+    logger.set_log_level("ERROR")
+    settings = dict(settings_of(home.parent / ".streamlit" / "config.toml"))
+    settings.update(
+        {
+            "server.port": port,
+            "server.address": HOST,
+            "server.headless": True,
+            "logger.hideWelcomeMessage": True,
+        }
+    )
+    with suppress(KeyboardInterrupt, SystemExit):
+        st.App(str(home), middleware=[Middleware(SafeHeaders)]).run(config=settings)
+    # The server has put the signal back and may have raised it again: to end when told to is no fault.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def settings_of(path: Path) -> Iterator[tuple[str, Any]]:
+    """The settings of a Streamlit configuration file by their dotted names."""
+
+    def flat(table: Mapping[str, Any], before: str) -> Iterator[tuple[str, Any]]:
+        for key, value in table.items():
+            if isinstance(value, dict):
+                yield from flat(value, f"{before}{key}.")
+            else:
+                yield f"{before}{key}", value
+
+    return flat(tomllib.loads(path.read_text(encoding="utf-8")), "")
+
+
+class SafeHeaders:
+    """Lays `HEADERS` on every answer of the server."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer one request, with the headers added."""
+
+        async def with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                added = [(name.encode(), value.encode()) for name, value in HEADERS.items()]
+                kept = [
+                    pair for pair in message.get("headers", []) if pair[0].decode().lower() not in HEADERS
+                ]
+                message = {**message, "headers": [*kept, *added]}
+            await send(message)
+
+        await self.app(scope, receive, with_headers)
+
+
+def _browse(address: str, port: int) -> None:
+    """Open the browser once the server answers."""
+    import time
+    import webbrowser
+
+    for _ in range(100):
+        with suppress(OSError), socket.create_connection((HOST, port), timeout=1):
+            webbrowser.open(address)
+            return
+        time.sleep(0.1)

@@ -1,0 +1,225 @@
+"""An answer drawn along the years: bars with certain middles and uncertain ends, as fractions of the width."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from kg.chronology.chronology import Chronology
+from kg.chronology.telling import day_text, window_text, year_text
+from kg.chronology.verdict import Fit, Verdict
+from kg.dates.window import Window, day_of, year_of
+
+Kind = Literal["claimed", "allowed", "possible", "dating", "maker"]
+
+#: Rows of other datings and of makers that are drawn; the rest stand in the lists.
+MOST_DATINGS, MOST_MAKERS = 5, 3
+
+#: About how many labelled years the axis bears.
+_TICKS = 7
+_STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 250, 500, 1000)
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One row of the drawing; each place is a fraction of the width.
+
+    From ``first`` to ``last`` it is possible, from ``sure_first`` to ``sure_last`` certain (None: nothing is).
+    """
+
+    kind: Kind
+    label: str
+    text: str
+    first: float
+    last: float
+    sure_first: float | None
+    sure_last: float | None
+    is_open_left: bool
+    is_open_right: bool
+    is_confidential: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A labelled place on the axis: a year, or a day that binds."""
+
+    at: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """The rows, the years of the axis and the days that bind."""
+
+    bars: tuple[Bar, ...]
+    years: tuple[Mark, ...]
+    binding: tuple[Mark, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A row in days, before it is laid on the width."""
+
+    kind: Kind
+    label: str
+    text: str
+    outer: Window
+    sure: tuple[int | None, int | None] | None
+    is_confidential: bool = False
+
+
+def timeline(fit: Fit, chronology: Chronology) -> Timeline:
+    """The drawing of an answer; no more than the answer and the makers' own windows stand in it."""
+    rows = [
+        *_claimed(fit),
+        *_allowed(fit),
+        *_possible(fit),
+        *_makers(fit, chronology),
+        *_datings(fit, chronology),
+    ]
+    scale = _Scale(day for row in rows for day in _days(row))
+    binding = [
+        Mark(scale.at(side.day), f"{word} {day_text(side.day)}")
+        for word, side in (("not before", fit.not_before), ("not after", fit.not_after))
+        if side.day is not None
+    ]
+    return Timeline(tuple(map(scale.bar, rows)), tuple(scale.years()), tuple(binding))
+
+
+def _days(row: _Row) -> Iterator[int]:
+    for day in (row.outer.first, row.outer.last, *(row.sure or ())):
+        if day is not None:
+            yield day
+
+
+def _claimed(fit: Fit) -> Iterator[_Row]:
+    core = (fit.core.first, fit.core.last)
+    text = window_text(fit.core)
+    if fit.claimed != fit.core:
+        text = f"{text}, widened to {window_text(fit.claimed)}"
+    yield _Row("claimed", "The date as claimed", text, fit.claimed, core)
+
+
+def _allowed(fit: Fit) -> Iterator[_Row]:
+    low, high = fit.not_before.day, fit.not_after.day
+    if low is None and high is None:
+        return
+    if low is not None and high is not None and low > high:
+        window = Window.within(high, low)
+        yield _Row(
+            "allowed",
+            "The making reaches at least",
+            f"from {day_text(high)} to {day_text(low)}",
+            window,
+            (high, low),
+        )
+        return
+    window = Window.within(low, high)
+    yield _Row("allowed", "What the record allows", window_text(window), window, (low, high))
+
+
+def _possible(fit: Fit) -> Iterator[_Row]:
+    possible = fit.possible
+    if possible is not None and fit.verdict is not Verdict.UNBOUNDED:
+        yield _Row(
+            "possible",
+            "What remains possible",
+            window_text(possible),
+            possible,
+            (possible.first, possible.last),
+        )
+
+
+def _makers(fit: Fit, chronology: Chronology) -> Iterator[_Row]:
+    for maker in _makers_of(fit, chronology)[:MOST_MAKERS]:
+        yield from maker_rows(maker, chronology)
+
+
+def _makers_of(fit: Fit, chronology: Chronology) -> list[str]:
+    view = chronology.view
+    prop = next(p for p in view.vocabulary.properties.values() if p.is_attribution)
+    named = [
+        slug
+        for slug in (fit.maker, fit.subject)
+        if slug and view.vocabulary.is_a(view.kinds(slug), prop.range)
+    ]
+    named += [claim.value for claim in view.by_subject.get(fit.subject, ()) if claim.property == prop.name]
+    return list(dict.fromkeys(named))
+
+
+def maker_rows(maker: str, chronology: Chronology) -> Iterator[_Row]:
+    """The life and the activity of a maker, where something is known of them."""
+    view, solved = chronology.view, chronology.evidence
+    for span in sorted(view.vocabulary.spans_of(view.kinds(maker)), reverse=True):
+        base = solved.made.bases.get((maker, span))
+        if base is None:
+            continue
+        solution = solved.repaired.solution
+        (a, b), (c, d) = solution.window(base), solution.window(base + 1)
+        if (a, b, c, d) == (None,) * 4:
+            continue
+        sure = (b, c) if b is not None and c is not None and b <= c else None
+        label = f"{view.label(maker)}: {view.vocabulary.spans[span].label}"
+        thing = view.things.get(maker)
+        is_confidential = thing is not None and thing.is_confidential
+        yield _Row("maker", label, _ends_text(Window(a, b, c, d)), Window(a, b, c, d), sure, is_confidential)
+
+
+def _ends_text(window: Window) -> str:
+    begin = window_text(Window.within(window.begin_earliest, window.begin_latest))
+    end = window_text(Window.within(window.end_earliest, window.end_latest))
+    return f"begin: {begin}; end: {end}"
+
+
+def _datings(fit: Fit, chronology: Chronology) -> Iterator[_Row]:
+    view = chronology.view
+    for dating in fit.datings[:MOST_DATINGS]:
+        label = f"Dated by {view.label(dating.claim.citation.source)}"
+        sure = (dating.window.begin_latest, dating.window.end_earliest)
+        core = sure if None not in sure and sure[0] <= sure[1] else None  # type: ignore[operator]  # both are days
+        is_confidential = view.is_confidential(dating.claim)
+        yield _Row(
+            "dating",
+            label,
+            f"{view.value_text(dating.claim)}: {dating.verdict.value}",
+            dating.window,
+            core,
+            is_confidential,
+        )
+
+
+class _Scale:
+    """The stretch of days that the drawing covers, and the place of each day on it."""
+
+    def __init__(self, days: Iterable[int]) -> None:
+        known = sorted(days) or [day_of(1850), day_of(1900)]
+        margin = max((known[-1] - known[0]) // 12, 2 * 365)
+        self.first, self.last = known[0] - margin, known[-1] + margin
+
+    def at(self, day: int) -> float:
+        return (day - self.first) / (self.last - self.first)
+
+    def bar(self, row: _Row) -> Bar:
+        first, last = row.outer.first, row.outer.last
+        sure = row.sure
+        return Bar(
+            row.kind,
+            row.label,
+            row.text,
+            0.0 if first is None else self.at(first),
+            1.0 if last is None else self.at(last + 1),
+            None if sure is None else 0.0 if sure[0] is None else self.at(sure[0]),
+            None if sure is None else 1.0 if sure[1] is None else self.at(sure[1] + 1),
+            first is None,
+            last is None,
+            row.is_confidential,
+        )
+
+    def years(self) -> Iterator[Mark]:
+        begin, end = year_of(self.first), year_of(self.last)
+        step = next((s for s in _STEPS if (end - begin) / s <= _TICKS), _STEPS[-1])
+        for year in range(begin - begin % step, end + 1, step):
+            place = self.at(day_of(year))
+            if 0 <= place <= 1:
+                yield Mark(place, year_text(year))
