@@ -46,24 +46,30 @@ def _check_not_cut_short(cursor: Cursor, token: Token) -> None:
 
 
 def _month_after_year(cursor: Cursor, operand: Operand) -> bool:
-    """Read the rest of "1885 June 5", unless the month belongs to another year."""
+    """Read the rest of "1885 June 5" or "1885, 5 June", unless the month belongs to another year."""
     ahead = 1 if cursor.is_sign(",") else 0
-    if not cursor.has("month", ahead) or operand.era:
+    if cursor.has("month", ahead):
+        month, day, length = cursor.peek(ahead), cursor.peek(ahead + 1), ahead + 2
+        if not _may_be_a_day(day):
+            day, length = None, ahead + 1
+    elif cursor.has("month", ahead + 1) and _may_be_a_day(cursor.peek(ahead)):
+        month, day, length = cursor.peek(ahead + 1), cursor.peek(ahead), ahead + 2
+    else:
         return True
-    day = cursor.peek(ahead + 1)
-    has_day = (
-        day is not None and day.kind in {"number", "ordinal"} and day.number <= 31 and len(day.text) <= 4
-    )
-    following = cursor.peek(ahead + 1 + has_day + cursor.is_sign(",.", ahead + 1 + has_day))
-    if following is not None and following.kind == "number" and len(following.text) == 4:
+    following = cursor.peek(length + cursor.is_sign(",.", length))
+    has_own_year = following is not None and following.kind == "number" and len(following.text) == 4
+    if month is None or operand.era or has_own_year:
         return True
-    month = cursor.peek(ahead)
-    operand.kind, operand.month = "month", int(((month.roles if month else None) or {})["month"])
-    if has_day and day is not None:
+    operand.kind, operand.month = "month", int((month.roles or {})["month"])
+    if day is not None:
         operand.kind, operand.day = "day", day.number
         _check_day(cursor, operand)
-    cursor.index += ahead + 1 + has_day
+    cursor.index += length
     return True
+
+
+def _may_be_a_day(token: Token | None) -> bool:
+    return token is not None and token.kind in {"number", "ordinal"} and 1 <= token.number <= 31
 
 
 def _small_number(cursor: Cursor, operand: Operand, token: Token, previous: Operand | None) -> bool:
@@ -83,7 +89,7 @@ def _small_number(cursor: Cursor, operand: Operand, token: Token, previous: Oper
     if previous is not None and previous.kind == "yearless" and previous.day and token.number <= 31:
         operand.month, operand.day = previous.month, token.number
         return _year_of_month(cursor, operand)
-    operand.kind, operand.number, operand.dotted = "short", token.number, ahead == 2
+    operand.kind, operand.number, operand.digits = "short", token.number, len(token.text)
     if ahead == 2 and cursor.is_sign("."):
         cursor.index += 1
     return True
@@ -153,6 +159,8 @@ def _ordinal(cursor: Cursor, operand: Operand, token: Token, previous: Operand |
         cursor.index += 1
         return _month(cursor, operand, previous)
     operand.kind, operand.number = "ordinal", token.number
+    if token.text[-1:] == "e" and not token.text[:1].isdigit():
+        operand.style = "roman"
     cursor.index += ahead
     return True
 

@@ -29,7 +29,7 @@ class Operand:
     unit: int = 0  # 2 halves, 3 thirds, 4 quarters, 10 decades of a century
     period: str = ""
     marked: bool = False  # a trailing "?" stood here
-    dotted: bool = False
+    digits: int = 0  # how many figures a short year was printed with
     style: str = ""  # how a decade was written: "s", "er" or "annees"
     to_year: int = 0  # winter 1878/79
 

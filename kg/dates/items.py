@@ -100,12 +100,14 @@ def _with(cursor: Cursor, means: Convention) -> Item:
         and (cursor.peek() or Token("", "", 0, 0)).text == "later"
     ):
         cursor.index += 1
-    edtf, _ = read_expression(cursor, means)
+    named = cursor.peek()
+    undated = cursor.has("stage") or (named is not None and named.kind == "word")
+    edtf = None if undated else read_expression(cursor, means)[0]
     noun = cursor.peek()
     if noun is None or noun.kind not in {"word", "known"}:
         raise cursor.refuse("the name of what was added")
     cursor.index += 1
-    return Item(at, edtf, "later", cursor.text[at : noun.end])
+    return Item(at, edtf, "altered", cursor.text[at : noun.end])
 
 
 def _undated_then_stage(cursor: Cursor) -> bool:

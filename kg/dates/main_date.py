@@ -38,7 +38,7 @@ def main_date(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
     if made or plain:
         base = _edtf(made[0]) if made else _combined(cursor, plain, means)
     else:
-        base = _first_of(dated, ("finishing", "later", "record")) or _edtf((opening or dated)[0])
+        base = _first_of(dated, ("finishing", "later", "altered", "record")) or _edtf((opening or dated)[0])
     ends = [_edtf(item) for item in dated if item.kind == "finishing"]
     if len(items) > 1 and any(item.kind for item in items):
         cursor.notes.append(_told(items))
@@ -124,7 +124,7 @@ def _combined(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
     date = _edtf(current)
     if rest and _is_list(cursor, items):
         cursor.notes.append("all of these dates")
-        return parse_edtf("{" + ",".join(_edtf(item).text.strip("[]") for item in items) + "}")
+        return parse_edtf("{" + ",".join(_member(_edtf(item)) for item in items) + "}")
     is_period = current.is_period
     for item in rest:
         date = _narrower(cursor, date, item, is_period, means)
@@ -132,11 +132,16 @@ def _combined(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
     return date
 
 
+def _member(date: Edtf) -> str:
+    """A date or range as it stands in a set."""
+    return date.text.replace("/", "..") if date.kind == "interval" else date.text.strip("[]")
+
+
 def _is_list(cursor: Cursor, items: list[Item]) -> bool:
     """Whether dates follow each other, single ones parted by commas, parts of centuries by semicolons."""
     kinds = {_edtf(item).kind for item in items}
     parted = all(cursor.text[: item.at].rstrip().endswith(";") for item in items[1:])
-    if any(item.in_brackets or item.is_period for item in items) or kinds - {"date", "one-of"}:
+    if any(item.in_brackets or item.is_period for item in items) or kinds - {"date", "one-of", "interval"}:
         return False
     if "one-of" in kinds and not parted:
         return False

@@ -135,7 +135,7 @@ def _suffix(cursor: Cursor, operand: Operand) -> None:
         if token.kind == "sign" and token.text == "?":
             operand.perhaps = operand.marked = True
             cursor.index += 1
-        elif cursor.is_sign("([") and _in_brackets(cursor, operand):
+        elif _set_apart(cursor, operand):
             continue
         elif token.has("orlater") and not operand.bound:
             operand.bound = "onward"
@@ -161,6 +161,15 @@ def _ends_after(cursor: Cursor) -> bool:
     return following is None or (following.kind == "sign" and following.text in ",;)].")
 
 
+def _set_apart(cursor: Cursor, operand: Operand) -> bool:
+    """Read what follows a date in brackets or after a comma and belongs to it."""
+    if cursor.is_sign("([") and _in_brackets(cursor, operand):
+        return True
+    if cursor.is_sign(",") and _after_a_comma(cursor, operand):
+        return True
+    return operand.kind in {"century", "decade", "ordinal"} and _trailing_part(cursor, operand)
+
+
 def _in_brackets(cursor: Cursor, operand: Operand) -> bool:
     """Read "(?)", "(circa)" or "(probably)" after a date."""
     token = cursor.peek(1)
@@ -170,7 +179,45 @@ def _in_brackets(cursor: Cursor, operand: Operand) -> bool:
         operand.perhaps = operand.marked = True
     elif token.has("circa"):
         operand.about = operand.marked = True
-    else:
+    elif not token.has("filler"):
         return False
     cursor.index += 3
+    return True
+
+
+def _after_a_comma(cursor: Cursor, operand: Operand) -> bool:
+    """Read ", probably" at the end of a clause."""
+    token, following = cursor.peek(1), cursor.peek(2)
+    if token is None or not token.has("perhaps") or not _is_end(following):
+        return False
+    operand.perhaps = operand.marked = True
+    cursor.index += 2
+    return True
+
+
+def _is_end(token: Token | None) -> bool:
+    return token is None or (token.kind == "sign" and token.text in ",;)]")
+
+
+def _trailing_part(cursor: Cursor, operand: Operand) -> bool:
+    """Read the part that follows its century: "19th century (late)", "19. Jh., 2. Hälfte"."""
+    if operand.part or operand.unit:
+        return False
+    start, opened = cursor.index, cursor.is_sign("([")
+    cursor.index += opened or cursor.is_sign(",")
+    token = cursor.peek()
+    if token is not None and token.has("part"):
+        part = (token.roles or {})["part"]
+        cursor.index += 1
+    elif token is not None and _ordinal_part(cursor, operand):
+        part = ""
+    else:
+        cursor.index = start
+        return False
+    ends = cursor.is_sign(")]") if opened else _is_end(cursor.peek())
+    if not ends:
+        cursor.index, operand.nth, operand.unit = start, "", 0
+        return False
+    operand.part = part
+    cursor.index += opened
     return True

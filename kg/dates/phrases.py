@@ -5,13 +5,14 @@ Nothing is guessed: a phrase is read whole or refused, with the place where read
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
 from kg.dates.conventions import DEFAULT, Convention, convention
 from kg.dates.cursor import Cursor
-from kg.dates.edtf import Edtf
+from kg.dates.edtf import Edtf, parse_edtf
 from kg.dates.errors import DateNotUnderstood
 from kg.dates.items import Item, read_items
 from kg.dates.main_date import limit_of, main_date
@@ -23,6 +24,9 @@ LONGEST_PHRASE = 300
 
 Language = Literal["en", "fr", "de"]
 
+#: Signs that catalogues do not print and EDTF does.
+_NOTATION = re.compile(r"\.\.|[0-9]X|[~%]")
+
 _QUALIFIER_WORDS = {"approximate": "about", "uncertain": "perhaps", "both": "about, perhaps"}
 
 
@@ -30,8 +34,8 @@ _QUALIFIER_WORDS = {"approximate": "about", "uncertain": "perhaps", "both": "abo
 class Stage:
     """One act that a phrase dates, such as designing or casting, with its own date if it has one.
 
-    ``kind`` is design, begun, making, finishing, later (a printing, casting, repair) or record (a
-    patent, sale, gift); ``word`` is as printed, or "dated" where no word stands.
+    ``kind`` is design, begun, making, finishing, later (a printing or casting), altered (a
+    repair, a dress) or record (a patent, sale, gift); ``word`` is as printed, or "dated" where no word stands.
     """
 
     word: str
@@ -90,6 +94,20 @@ def read_phrase(text: str, means: Convention, language: Language | None = None) 
 
 @lru_cache(maxsize=8192)
 def _read(text: str, means: Convention, language: Language | None) -> Reading:
+    if _NOTATION.search(text) and (written := _as_edtf(text)) is not None:
+        window, why = _widened(written, means)
+        told = _why(written, ["the text is EDTF"], why)
+        return Reading(
+            text,
+            "read",
+            written.text,
+            written.window,
+            _words(written),
+            window,
+            written.alternatives,
+            (),
+            told,
+        )
     cursor = Cursor(text, tokens_of(text), language)
     items = read_items(cursor, means)
     if not items:
@@ -115,6 +133,13 @@ def _read(text: str, means: Convention, language: Language | None) -> Reading:
         tuple(_stage(item, means) for item in items) if staged else (),
         _why(edtf, cursor.notes, why),
     )
+
+
+def _as_edtf(text: str) -> Edtf | None:
+    try:
+        return parse_edtf(text)
+    except DateNotUnderstood:
+        return None
 
 
 def _words(edtf: Edtf) -> str | None:

@@ -50,6 +50,8 @@ def complete(operands: list[Operand], joins: list[str], text: str) -> None:
     for index in range(1, len(operands)):
         _from_the_left(operands[index], operands[index - 1], joins[index - 1], text)
     for operand in operands:
+        if operand.kind == "ordinal" and operand.style == "roman":
+            operand.kind = "century"  # "fin XIXe": the ending leaves no other reading in a date
         if operand.kind in PENDING:
             raise DateNotUnderstood(text, operand.at, _missing(operand))
     for left, right in pairwise(operands):
@@ -123,8 +125,7 @@ def _from_the_left(right: Operand, left: Operand, join: str, text: str) -> None:
         or left.number < 1000
     ):
         return
-    digits = 2 if right.number >= 10 or right.dotted else 1
-    scale = 10**digits
+    scale = 10**right.digits
     number = left.number // scale * scale + right.number
     if right.style == "decade":
         number = left.number // 100 * 100 + right.number
@@ -227,7 +228,8 @@ def _year(operand: Operand, text: str) -> _Bare:
 def _decade(operand: Operand, convention: Convention, notes: list[str]) -> _Bare:
     number = operand.number
     if operand.era == "bce":
-        return None, (1 - number - 9,), (1 - number,)
+        length = 100 if number % 100 == 0 and operand.style == "s" else 10
+        return None, (1 - number - length + 1,), (1 - number,)
     if number % 100 == 0 and operand.style == "s":
         notes.append(f"{number}s is read as the whole century")
         return f"{number // 100:02d}XX", (number,), (number + 99,)

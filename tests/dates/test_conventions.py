@@ -7,7 +7,9 @@ from kg.dates.phrases import read_date
 from kg.dates.window import iso
 
 
-@pytest.mark.parametrize(("year", "width"), [(1950, 5), (1800, 5), (1799, 10), (1700, 10), (1699, 15), (-2000, 100)])
+@pytest.mark.parametrize(
+    ("year", "width"), [(1950, 5), (1800, 5), (1799, 10), (1700, 10), (1699, 15), (-2000, 100)]
+)
 def test_circa_widens_with_age_by_default(year: int, width: int) -> None:
     assert convention().circa_width(year).years == width
 
@@ -15,7 +17,9 @@ def test_circa_widens_with_age_by_default(year: int, width: int) -> None:
 def test_every_width_states_its_basis() -> None:
     for known in conventions().values():
         for width in (*known.circa, *known.perhaps):
-            assert width.basis.startswith(("measured on museum records", "common practice, no source")), known.name
+            assert width.basis.startswith(("measured on museum records", "common practice, no source")), (
+                known.name
+            )
 
 
 def test_every_part_states_its_basis() -> None:

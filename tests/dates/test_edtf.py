@@ -158,7 +158,8 @@ def test_a_long_text_is_refused_with_the_limit() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["1878", "187X", "18XX", "1878-05", "1878-05-12", "1890/1920", "[1867..1899]", "[..1835]", "[1890..]"]
+    "text",
+    ["1878", "187X", "18XX", "1878-05", "1878-05-12", "1890/1920", "[1867..1899]", "[..1835]", "[1890..]"],
 )
 def test_a_window_is_written_as_the_edtf_that_gave_it(text: str) -> None:
     assert as_edtf(parse_edtf(text).window) == text

@@ -29,12 +29,16 @@ def test_days_are_counted_as_the_standard_library_counts_them(year: int) -> None
         assert day_of(year, month, day) == datetime.date(year, month, day).toordinal()
 
 
-@pytest.mark.parametrize("day", [-800_000_000, -366, -1, 0, 1, 59, 60, 61, 366, 146_097, 685_000, 900_000_000])
+@pytest.mark.parametrize(
+    "day", [-800_000_000, -366, -1, 0, 1, 59, 60, 61, 366, 146_097, 685_000, 900_000_000]
+)
 def test_a_day_comes_back_from_its_calendar_date(day: int) -> None:
     assert day_of(*civil(day)) == day
 
 
-@pytest.mark.parametrize(("year", "month", "day"), [(1900, 2, 29), (1878, 13, 1), (1878, 0, 1), (1878, 4, 31)])
+@pytest.mark.parametrize(
+    ("year", "month", "day"), [(1900, 2, 29), (1878, 13, 1), (1878, 0, 1), (1878, 4, 31)]
+)
 def test_a_day_that_the_calendar_lacks_is_refused(year: int, month: int, day: int) -> None:
     with pytest.raises(ValueError, match="found"):
         day_of(year, month, day)
@@ -119,7 +123,13 @@ def test_a_window_is_clipped_only_by_a_limit_that_it_meets() -> None:
 
 def test_a_year_is_allowed_if_one_of_its_days_is() -> None:
     late = Window.within(day_of(1878, 12, 31), day_of(1880, 1, 1))
-    assert [late.has_year(year) for year in (1877, 1878, 1879, 1880, 1881)] == [False, True, True, True, False]
+    assert [late.has_year(year) for year in (1877, 1878, 1879, 1880, 1881)] == [
+        False,
+        True,
+        True,
+        True,
+        False,
+    ]
 
 
 def test_a_window_behaves_as_a_value() -> None:
