@@ -321,7 +321,7 @@ class _Reader:
 
 def _check_value(place: str, row: dict[str, Any], prop: Property) -> None:
     """Check that a claim says where its value stands, once, and in a way that fits the property."""
-    ways = [key for key in ("column", "text", "thing") if key in row]
+    ways: list[str] = [key for key in ("column", "text", "thing") if key in row]
     if {"from", "to"} & set(row):
         ways.append("from/to")
     if len(ways) != 1:
