@@ -66,6 +66,10 @@ class _Test:
             self._suppose_maker(subject, IMAGINED)
             kinds = (next(p.domain for p in vocabulary.properties.values() if p.is_attribution),)
             subject = IMAGINED
+        # A piece that was examined is a source too; the date asked about is that of the thing that datings speak of.
+        for prop in vocabulary.properties.values():
+            if prop.is_opinion and prop.is_date and prop.rules and vocabulary.is_a(kinds, prop.domain):
+                return subject, prop.rules[0].subject_span
         for kind in kinds:
             for above in (kind, *sorted(vocabulary.ancestors.get(kind, ()))):
                 if vocabulary.kinds[above].spans:

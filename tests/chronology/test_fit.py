@@ -215,6 +215,13 @@ def test_a_thing_without_a_time_cannot_be_asked_about(scene: Scene) -> None:
         ask(scene, "1878", "bath")
 
 
+def test_a_piece_that_is_a_source_too_is_asked_about_its_making(deposited: Scene) -> None:
+    from kg.daybook.record import Thing
+
+    deposited.add(things=[Thing("lady", ("ObjectExamined",), "Lady with a blue snood")])
+    assert ask(deposited, "1874").verdict is Verdict.CANNOT
+
+
 def test_a_verdict_refuses_to_be_a_bool() -> None:
     with pytest.raises(TypeError, match="four answers"):
         bool(Verdict.FITS)
