@@ -35,7 +35,7 @@ def begin_demo(folder: Path) -> Daybook:
     """
     book = Daybook.begin(folder, TITLE)
     for note in demo_notes():
-        book.record(book.compose(_read(note, book.view())))
+        book.record(book.compose(read_demo_note(note, book.view())))
     return book
 
 
@@ -50,7 +50,11 @@ def demo_notes(folder: Path | None = None) -> Iterator[DemoNote]:
         yield DemoNote(path.stem, tables)
 
 
-def _read(note: DemoNote, view: WorkingView) -> Note:
+def read_demo_note(note: DemoNote, view: WorkingView) -> Note:
+    """The note that one of the demo's stands for, by the same reader as a typed note.
+
+    :raises kg.daybook.notes.BadNote: naming every fault with its place.
+    """
     tables = dict(note.tables)
     tables["claim"] = [_with_claim_named(note.name, row, view) for row in tables.get("claim", [])]
     return note_from_tables(tables, view)
@@ -77,7 +81,9 @@ def _with_claim_named(note: str, row: Mapping[str, Any], view: WorkingView) -> M
         }
     ]
     if len(hits) != 1:
-        raise BadNote([Fault(f"demo note {note}", f"{len(hits)} claims answer to {wanted}; name exactly one.")])
+        raise BadNote(
+            [Fault(f"demo note {note}", f"{len(hits)} claims answer to {wanted}; name exactly one.")]
+        )
     return {**row, "value": hits[0]}
 
 
