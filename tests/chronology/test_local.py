@@ -96,6 +96,18 @@ def test_the_next_chain_that_binds_is_told_with_its_value() -> None:
     ]
 
 
+def test_a_point_freed_by_setting_a_claim_aside_still_feels_what_is_supposed() -> None:
+    local = Local(solve(network_of(3, [(0, 1, 10, 0), (1, 2, 5, 1), (0, 2, 3, 2)])))
+    assert local.latest(2, frozenset({2})).value == 15
+    assert local.latest(2, frozenset({2}), [Edge(0, 1, 8)]).value == 13
+
+
+def test_points_cut_off_from_every_date_can_still_clash() -> None:
+    edges = [(0, 1, 10, 0), (1, 2, 0, 1), (3, 2, -9, 2)]
+    supposition = Local(solve(network_of(4, edges))).suppose(frozenset({0}), [Edge(2, 1, -1)])
+    assert supposition.conflict == (3, 1)
+
+
 def test_a_supposition_that_cannot_hold_tells_the_cycle_and_refuses_bounds() -> None:
     local = Local(solve(network_of(2, [(0, 1, 10, 0)])))
     supposition = local.suppose(extra=[Edge(1, 0, -11)])

@@ -87,7 +87,7 @@ def test_what_is_set_aside_costs_no_more_than_any_other_choice(
 
 
 @given(edge_lists(), costs)
-@settings(deadline=None)
+@settings(deadline=None, max_examples=300)
 def test_all_conflicts_of_a_removed_claim_are_those_that_trying_all_sets_finds(
     drawn: tuple[int, EdgeList], cost: list[int]
 ) -> None:
@@ -123,6 +123,33 @@ def test_one_wrong_date_that_contradicts_ten_pieces_is_ten_conflicts() -> None:
     told = all_conflicts(network, repaired)
     assert told.conflicts == tuple(frozenset({0, 2 * n + 1, 2 * n + 2}) for n in range(10))
     assert told.capped == frozenset()
+
+
+@pytest.mark.parametrize(
+    ("edges", "conflicts"),
+    [
+        pytest.param([(0, 1, 50, 0), (1, 0, -51, 1)], [{0, 1}], id="one day too late"),
+        pytest.param([(0, 1, 50, 0), (1, 0, -50, 1), (1, 0, -60, 2)], [{0, 2}], id="only one of two"),
+        pytest.param([(2, 1, -1, 0), (1, 2, 0, 1)], [{0, 1}], id="no date in it"),
+        pytest.param(
+            [(1, 0, -100, 0), (0, 2, 90, 0), (2, 1, 0, 1)], [{0, 1}], id="both edges of the claim are needed"
+        ),
+        pytest.param(
+            [(2, 1, -1, 0), (0, 2, 10, 1), (1, 0, -9, 2), (0, 2, 10, 3)],
+            [],
+            id="room enough",
+        ),
+        pytest.param(
+            [(2, 1, -9, 0), (0, 2, 10, 1), (1, 0, -2, 2), (0, 2, 10, 3), (1, 2, 5, 4)],
+            [{0, 1, 2}, {0, 2, 3}, {0, 4}],
+            id="through dates and past them",
+        ),
+    ],
+)
+def test_every_way_in_which_a_claim_clashes_is_told(edges: EdgeList, conflicts: list[set[int]]) -> None:
+    network = network_of(3, edges)
+    told = all_conflicts(network, repair(network, [1, 9, 9, 9, 9]))
+    assert told.conflicts == tuple(map(frozenset, conflicts))
 
 
 @pytest.mark.parametrize(
@@ -217,6 +244,20 @@ def test_the_hitting_set_is_as_cheap_as_branching_and_as_trying_all(
         programmed = by_integer_program(conflicts, cost)
         assert programmed is not None
         assert sum(cost[claim] for claim in programmed) == best
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_large_tangle_of_conflicts_is_hit_as_cheaply_as_branching_does(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    conflicts = [frozenset(random.choice(24, 2, replace=False).tolist()) for _ in range(45)]
+    cost = random.integers(1, 4, 24).tolist()
+    chosen = cheapest_hitting_set(conflicts, cost)
+    assert all(chosen & conflict for conflict in conflicts)
+    best = sum(cost[claim] for claim in by_branching(conflicts, cost))
+    assert sum(cost[claim] for claim in chosen) == best
+    programmed = by_integer_program(conflicts, cost)
+    assert programmed is not None
+    assert sum(cost[claim] for claim in programmed) == best
 
 
 @given(conflict_lists.flatmap(lambda some: st.tuples(st.just(some), st.permutations(some))), costs)

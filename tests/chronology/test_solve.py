@@ -75,6 +75,11 @@ def test_a_negative_cycle_anywhere_makes_the_network_inconsistent(edges: EdgeLis
         solution.window(1)
 
 
+def test_a_walk_that_meets_a_point_twice_is_not_told_as_a_cycle() -> None:
+    edges = [(0, 2, 10, 0), (2, 1, 0, 1), (1, 2, 0, 2), (2, 0, -20, 3)]
+    assert find_cycles(network_of(3, edges)) == [(0, 3)]
+
+
 def test_an_edge_left_out_of_the_mask_has_no_say() -> None:
     network = network_of(2, [(0, 1, 10, 0), (1, 0, -20, 1)])
     assert solve(network, np.array([True, False])).window(1) == (None, 10)
