@@ -118,6 +118,8 @@ def _complete_short(left: Operand, right: Operand, join: str) -> None:
 
 
 def _from_the_left(right: Operand, left: Operand, join: str, text: str) -> None:
+    if right.kind == "short" and left.kind == "year" and left.era == "ce" and left.number < right.number:
+        right.kind, right.era = "year", "ce"  # "A.D. 50-75"
     if (
         right.kind != "short"
         or left.kind not in {"year", "decade"}

@@ -56,7 +56,7 @@ class _Folding(dict[int, str]):
 
 _FOLDING = _Folding()
 _RAW = re.compile(
-    r"(?P<decade>[0-9]{2,4}'?(?:s|ern|er)(?![a-z]))|(?P<ordinal>[0-9]{1,2}(?:st|nd|rd|th|ieme|eme|ere|er|re|e|ter|tes|ten|te)(?=c(?![a-z])|[^a-z]|$))"
+    r"(?P<decade>[0-9]{2,4}'?(?:s|ern|er)(?![a-z]))|(?P<ordinal>[0-9]{1,2}(?:st|nd|rd|th|ieme|eme|ere|er|re|nde|e|ter|tes|ten|te)(?=c(?![a-z])|[^a-z]|$))"
     r"|(?P<number>[0-9]+)|(?P<word>[a-zß]+)|(?P<sign>[^ ])"
 )
 _FIGURES = re.compile("[0-9]+")
