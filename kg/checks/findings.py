@@ -72,6 +72,14 @@ class Report:
         return tuple(f for f in self.findings if f.severity is Severity.VIOLATION)
 
     @property
+    def structural(self) -> tuple[Finding, ...]:
+        """The violations that lie in one claim or thing alone: it is ill-formed, whatever the rest says.
+
+        The others set claims against each other, which a daybook records and tells.
+        """
+        return tuple(f for f in self.violations if len(f.claims) < 2)
+
+    @property
     def has_matched(self) -> bool:
         """Whether any shape matched any node: a report without findings means nothing otherwise."""
         return any(self.matched.values())

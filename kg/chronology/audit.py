@@ -114,10 +114,22 @@ class Audit:
             edges = [chronology.soft_edge(n) for n in soft]
             known = {n for n in numbers if n < first_soft} | {chronology.made.claim[e] for e in edges}
             claims = chronology.conflict(n for n in known if n >= 0).claims
-            whys = [chronology.made.whys[chronology.made.why[e]] for e in edges]
-            if whys:
-                weakest = min(whys, key=lambda why: chronology.view.vocabulary.strengths[why.strength])
-                yield StrainedRule(weakest.strength, weakest.label, claims)
+            told = [
+                (self._strength(edge), chronology.made.whys[chronology.made.why[edge]].label)
+                for edge in edges
+            ]
+            if told:
+                ranks = chronology.view.vocabulary.strengths
+                strength, rule = min(told, key=lambda pair: ranks[pair[0]])
+                yield StrainedRule(strength, rule, claims)
+
+    def _strength(self, edge: int) -> str:
+        """The strength of a constraint: the weaker of its rule's and its claim's."""
+        made, view = self.chronology.made, self.chronology.view
+        both = [made.whys[made.why[edge]].strength]
+        if made.claim[edge] >= 0:
+            both.append(view.claims[made.claim_ids[made.claim[edge]]].strength)
+        return min(both, key=lambda strength: view.vocabulary.strengths[strength])
 
 
 def _reasons(asked: Asked, base: int) -> tuple[tuple[Step, ...], tuple[Step, ...]]:

@@ -12,6 +12,7 @@ from kg.cli.common import (
     DaybookOption,
     JsonOption,
     console,
+    find_daybook,
     open_daybook,
     open_view,
     print_json,
@@ -20,6 +21,9 @@ from kg.cli.common import (
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from kg.checks.findings import Report
+    from kg.daybook.view import WorkingView
 
 #: How many of each kind are printed; JSON has them all.
 SHOWN = 20
@@ -41,22 +45,43 @@ def audit_command(
     as_json: JsonOption = False,
 ) -> None:
     """Test every dating against all else, list what cannot all be true, and run the shapes."""
-    from kg.checks import check_all
+    from kg.checks.check import check_all, load_users_shapes
     from kg.chronology.audit import Audit
     from kg.chronology.chronology import Chronology
     from kg.chronology.network import Conventions
     from kg.chronology.telling import told_audit
 
     view = open_view(daybook, as_of, convention_name)
+    users = load_users_shapes(find_daybook(daybook))
     conventions = Conventions.without(no_convention or (), view.vocabulary)
     with progress_bar("Auditing", is_quiet=as_json) as tell:
         told = told_audit(Audit(Chronology(view, conventions, tell)))
-        report = check_all(view, progress=tell)
-    told["shapes"] = report.told()
+        report = check_all(view, progress=tell, users=users)
+    told["shapes"] = told_report(report, view)
     if as_json:
         print_json(told)
     else:
         show_audit(console(), told, None if every else SHOWN)
+
+
+def told_report(report: Report, view: WorkingView) -> dict[str, Any]:
+    """A report of the shapes as plain tables."""
+    return {
+        "summary": report.summary,
+        "checked": dict(report.matched),
+        "findings": [
+            {
+                "severity": finding.severity.value.lower(),
+                "shape": finding.shape,
+                "focus": finding.focus,
+                "focus_label": view.label(finding.focus),
+                "message": finding.message,
+                "hint": finding.hint,
+                "claims": list(finding.claims),
+            }
+            for finding in report.findings
+        ],
+    }
 
 
 def show_audit(console: Console, told: dict[str, Any], most: int | None) -> None:
@@ -78,10 +103,16 @@ def show_audit(console: Console, told: dict[str, Any], most: int | None) -> None
         most,
         _one,
     )
-    _section(console, "Datings that are strained, not impossible", told["strained_datings"], most, _impossible)
+    _section(
+        console, "Datings that are strained, not impossible", told["strained_datings"], most, _impossible
+    )
     _section(console, "Usual rules that the evidence strains", told["strains"], most, _strain)
-    _section(console, "Shapes", told["shapes"]["findings"], most, _finding)
-    console.print(f"\n{told['shapes']['summary']}")
+    alone = [finding for finding in told["shapes"]["findings"] if len(finding["claims"]) < 2]
+    _section(console, "Ill-formed by the shapes", alone, most, _finding)
+    together = len(told["shapes"]["findings"]) - len(alone)
+    console.print(f"\nShapes: {told['shapes']['summary']}")
+    if together:
+        console.print(f"{together} of these set claims against each other, as told above; --json holds them too.")
 
 
 def _section(console: Console, title: str, rows: list[Any], most: int | None, write: Any) -> None:
@@ -130,7 +161,7 @@ def _line(console: Console, text: str, indent: int) -> None:
     from rich.padding import Padding
     from rich.text import Text
 
-    console.print(Padding(Text(text), (0, 0, 0, indent)))
+    console.print(Padding(Text(text), (0, 0, 0, indent), expand=False))
 
 
 def verify_command(daybook: DaybookOption = None, as_json: JsonOption = False) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from kg.cli.audit import told_report
 from kg.cli.common import (
     FAULTS_FOUND,
     BadOption,
@@ -20,7 +21,7 @@ from kg.cli.common import (
 )
 
 if TYPE_CHECKING:
-    from kg.checks import Report
+    from kg.checks.findings import Report
     from kg.daybook.daybook import Daybook
     from kg.daybook.record import Entry
 
@@ -83,8 +84,11 @@ def add_command(
     daybook: DaybookOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Record a note: things, claims with their sources, judgements. Nothing is written if anything is wrong."""
-    from kg.checks import EntryChecker
+    """Record a note: things, claims with their sources, judgements; what is ill-formed is refused whole.
+
+    A claim that contradicts others is recorded beside them: that is what a daybook is for. The contradiction is told.
+    """
+    from kg.checks.check import EntryChecker
     from kg.daybook import notes
 
     if example:
@@ -98,10 +102,11 @@ def add_command(
     text, form = _note_text(note)
     entry = book.compose(notes.read_note(text, book.view(), researcher=researcher, form=form))
     report = EntryChecker(book.view()).check(entry)
-    if not dry_run and not report.has_violations:
+    is_refused = bool(report.structural)
+    if not dry_run and not is_refused:
         book.record(entry)
     _show_added(book, entry, report, dry_run, as_json)
-    if report.has_violations:
+    if is_refused:
         raise typer.Exit(FAULTS_FOUND)
 
 
@@ -118,7 +123,8 @@ def _note_text(note: Path) -> tuple[str, str]:
 
 
 def _show_added(book: Daybook, entry: Entry, report: Report, dry_run: bool, as_json: bool) -> None:
-    is_recorded = not dry_run and not report.has_violations
+    is_recorded = not dry_run and not report.structural
+    findings = told_report(report, book.view())["findings"]
     if as_json:
         claims = [
             {"claim": c.id, "about": c.subject, "says": c.property, "value": c.value} for c in entry.claims
@@ -128,21 +134,17 @@ def _show_added(book: Daybook, entry: Entry, report: Report, dry_run: bool, as_j
                 "recorded": is_recorded,
                 "entry": entry.name,
                 "claims": claims,
-                "findings": report.told()["findings"],
+                "findings": findings,
             }
         )
         return
     view = book.view()
-    for finding in report.told()["findings"]:
+    for finding in findings:
         typer.echo(
             f"{finding['severity']}: {finding['focus_label']}: {finding['message']}\n    {finding['hint'] or ''}"
         )
     word = (
-        "Recorded"
-        if is_recorded
-        else "Would record"
-        if not report.has_violations
-        else "Nothing was recorded of"
+        "Recorded" if is_recorded else "Would record" if not report.structural else "Nothing was recorded of"
     )
     typer.echo(
         f"{word} {len(entry.things)} things, {len(entry.claims)} claims, {len(entry.judgements)} judgements."

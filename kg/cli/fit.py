@@ -93,13 +93,13 @@ def show_fit(console: Console, told: dict[str, Any]) -> None:
 
     shape, colour = MARKS[told["verdict"]]
     console.print(Text.assemble((told["label"], "bold"), f', claimed "{told["phrase"]}"'))
-    console.print(Padding(Text(told["read_as"], style="dim"), (0, 0, 0, 2)))
+    console.print(Padding(Text(told["read_as"], style="dim"), (0, 0, 0, 2), expand=False))
     console.print()
     console.print(
         Text.assemble((f"{shape} {told['verdict'].upper()}", f"bold {colour}"), f"  {told['headline']}")
     )
     if told["circa"]:
-        console.print(Padding(Text(told["circa"]), (0, 0, 0, 2)))
+        console.print(Padding(Text(told["circa"]), (0, 0, 0, 2), expand=False))
     _side(console, "Not before", told["not_before"])
     _side(console, "Not after", told["not_after"])
     _deciding(console, told)
@@ -140,7 +140,9 @@ def _rule(console: Console, step: dict[str, Any]) -> None:
 
     convention = f" (convention: {step['convention']})" if step["convention"] else ""
     bound = f" → {step['bounds']}: {step['day']}" if step["bounds"] and step["day"] else ""
-    console.print(Padding(Text(f"{step['rule']}{convention}{bound}", style="dim"), (0, 0, 0, 6)))
+    console.print(
+        Padding(Text(f"{step['rule']}{convention}{bound}", style="dim"), (0, 0, 0, 6), expand=False)
+    )
 
 
 def _claim(console: Console, claim: dict[str, Any], mark: str = "") -> None:
@@ -158,9 +160,9 @@ def _claim(console: Console, claim: dict[str, Any], mark: str = "") -> None:
         behind,
         (mark, "bold"),
     )
-    console.print(Padding(line, (0, 0, 0, 4)))
+    console.print(Padding(line, (0, 0, 0, 4), expand=False))
     if claim.get("quotation"):
-        console.print(Padding(Text(f"“{claim['quotation']}”", style="italic"), (0, 0, 0, 6)))
+        console.print(Padding(Text(f"“{claim['quotation']}”", style="italic"), (0, 0, 0, 6), expand=False))
 
 
 def _deciding(console: Console, told: dict[str, Any]) -> None:
@@ -186,7 +188,7 @@ def _list(console: Console, title: str, lines: list[str]) -> None:
     if lines:
         _heading(console, title)
     for line in lines:
-        console.print(Padding(Text(f"• {line}"), (0, 0, 0, 4)))
+        console.print(Padding(Text(f"• {line}"), (0, 0, 0, 4), expand=False))
 
 
 def _heading(console: Console, text: str) -> None:
@@ -194,4 +196,4 @@ def _heading(console: Console, text: str) -> None:
     from rich.text import Text
 
     console.print()
-    console.print(Padding(Text(text, style="bold"), (0, 0, 0, 2)))
+    console.print(Padding(Text(text, style="bold"), (0, 0, 0, 2), expand=False))
