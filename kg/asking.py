@@ -11,7 +11,7 @@ from threading import RLock
 from typing import Any
 
 from kg.chronology.chronology import Chronology, Step
-from kg.chronology.fit import IMAGINED, Question, fit
+from kg.chronology.fit import IMAGINED, Question, SuppositionContradicted, fit
 from kg.chronology.telling import ORDER, day_text, headline, told_claim, told_fit
 from kg.chronology.verdict import Fit, Side, Verdict
 from kg.dates.conventions import DEFAULT, conventions
@@ -213,14 +213,10 @@ class Desk:
             view = chronology.view
             known = replace(asking, without=asking.without & view.claims.keys())
             found = fit(chronology, _question(view, known, reading))
-            before = (
-                fit(chronology, _question(view, replace(known, without=frozenset()), reading)).verdict
-                if known.without
-                else None
-            )
-            answer = Answer(
-                view, known, reading, found, before if before is not found.verdict else None, chronology
-            )
+            before = _verdict_with_all(chronology, known, reading) if known.without else None
+            if before is found.verdict:
+                before = None
+            answer = Answer(view, known, reading, found, before, chronology)
             _ = answer.timeline  # drawn here, since it asks the chronology
             return answer
 
@@ -257,6 +253,16 @@ def date_conventions() -> tuple[str, ...]:
 def _question(view: WorkingView, asking: Asking, reading: Reading) -> Question:
     maker = view.thing(asking.maker).slug if asking.maker else None
     return Question(view.thing(asking.subject).slug, reading, maker, asking.without)
+
+
+def _verdict_with_all(chronology: Chronology, asking: Asking, reading: Reading) -> Verdict | None:
+    """The verdict with nothing set aside; None where the maker supposed would then contradict what is held."""
+    try:
+        return fit(
+            chronology, _question(chronology.view, replace(asking, without=frozenset()), reading)
+        ).verdict
+    except SuppositionContradicted:
+        return None
 
 
 def _stock(daybook: Daybook, view: WorkingView) -> Stock:

@@ -8,10 +8,11 @@ two looks.
 from __future__ import annotations
 
 import hashlib
+import math
 import secrets
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -22,10 +23,10 @@ from kg.daybook.view import WorkingView
 #: More things than this are no picture any more; those farthest from the subject are left out.
 MOST_NODES = 150
 
-#: Distance between columns and between rows, in the picture's own units.
-_COLUMN, _ROW = 330, 92
+#: Distance between two things side by side and between two rows, in the picture's own units.
+_BESIDE, _BELOW = 230, 118
 _LONGEST_LABEL = 64
-_LEAST_HEIGHT, _MOST_HEIGHT = 150, 520
+_LEAST_HEIGHT, _MOST_HEIGHT = 90, 760
 
 #: Unguessable per process, so that a page's nonce is the same at each look and yet cannot be foreseen.
 _SECRET = secrets.token_bytes(32)
@@ -93,7 +94,7 @@ class Picture:
 
     @property
     def height_px(self) -> int:
-        """How high the picture is drawn: as its tallest column needs, within bounds."""
+        """How high the picture is drawn: as its rows need, within bounds."""
         heights = [node.y for node in self.nodes] or [0]
         return min(_LEAST_HEIGHT + max(heights) - min(heights), _MOST_HEIGHT)
 
@@ -142,17 +143,19 @@ def picture(
     numbers = numbers or {}
     given = list(dict.fromkeys(claims))
     ends = {claim.id: (claim.subject, _value_key(view, claim)) for claim in given}
-    columns = _columns(ends.values(), centre)
-    kept = set(sorted(columns, key=lambda key: (columns[key], key != centre, key))[:MOST_NODES])
-    nodes = _placed(view, given, {key: columns[key] for key in kept}, centre)
+    depths = _depths(ends.values(), centre)
+    kept = set(sorted(depths, key=lambda key: (depths[key], key != centre, key))[:MOST_NODES])
+    lasting = {ident: pair for ident, pair in ends.items() if set(pair) <= kept}
+    nodes = _placed(view, given, _rows(lasting.values(), {key: depths[key] for key in kept}))
+    nodes = tuple(replace(node, is_centre=node.key == centre) for node in nodes)
     lines = [
-        Line(*ends[c.id], _says(view, c), numbers.get(c.id), view.standing(c.id) == "doubted")
+        Line(*lasting[c.id], _says(view, c), numbers.get(c.id), view.standing(c.id) == "doubted")
         for c in given
-        if set(ends[c.id]) <= kept
+        if c.id in lasting
     ]
     rows = [_row(view, claim, numbers.get(claim.id)) for claim in given]
-    rows.sort(key=lambda row: (row.sentence.casefold(), row.claim))
-    return Picture(nodes, tuple(lines), tuple(rows), len(columns) - len(kept))
+    rows.sort(key=lambda row: (row.number is None, row.number or 0, row.sentence.casefold(), row.claim))
+    return Picture(nodes, tuple(lines), tuple(rows), len(depths) - len(kept))
 
 
 def _value_key(view: WorkingView, claim: Claim) -> str:
@@ -172,46 +175,70 @@ def _row(view: WorkingView, claim: Claim, number: int | None) -> Row:
     return Row(number, view.sentence(claim), citation, claim.id, view.is_confidential(claim))
 
 
-def _columns(ends: Iterable[tuple[str, str]], centre: str) -> dict[str, int]:
-    """How many claims each node lies from the centre; nodes that hang together elsewhere follow behind."""
+def _neighbours(ends: Iterable[tuple[str, str]]) -> dict[str, set[str]]:
     near: dict[str, set[str]] = defaultdict(set)
     for tail, head in ends:
         near[tail].add(head)
         near[head].add(tail)
-    columns: dict[str, int] = {}
+    return near
+
+
+def _depths(ends: Iterable[tuple[str, str]], centre: str) -> dict[str, int]:
+    """How many claims each node lies from the centre; nodes that hang together elsewhere follow below."""
+    near = _neighbours(ends)
+    depths: dict[str, int] = {}
     for start in [*([centre] if centre in near else []), *sorted(near)]:
-        if start in columns:
+        if start in depths:
             continue
-        depth = max(columns.values(), default=-1) + 1
+        depth = max(depths.values(), default=-1) + 1
         edge = {start}
         while edge:
-            columns.update(dict.fromkeys(edge, depth))
-            edge = {n for key in edge for n in near[key]} - columns.keys()
+            depths.update(dict.fromkeys(edge, depth))
+            edge = {n for key in edge for n in near[key]} - depths.keys()
             depth += 1
-    return columns
+    return depths
 
 
-def _placed(
-    view: WorkingView, claims: list[Claim], columns: Mapping[str, int], centre: str
-) -> tuple[Node, ...]:
+def _rows(ends: Iterable[tuple[str, str]], depths: Mapping[str, int]) -> list[dict[str, float]]:
+    """The nodes row by row with their places, each below the middle of those that it hangs from."""
+    near = _neighbours(ends)
+    rows: list[dict[str, float]] = []
+    for depth in sorted(set(depths.values())):
+        above = rows[-1] if rows else {}
+        keys = [key for key in depths if depths[key] == depth]
+        wished = {key: _mean([above[n] for n in near[key] if n in above]) for key in keys}
+        rows.append(_apart(wished))
+    return rows
+
+
+def _apart(wished: Mapping[str, float]) -> dict[str, float]:
+    """Places at least one step apart, in the order wished for and as near to it as that allows."""
+    places: dict[str, float] = {}
+    least = -math.inf
+    for key in sorted(wished, key=lambda key: (wished[key], key)):
+        places[key] = max(wished[key], least)
+        least = places[key] + 1
+    shift = _mean([wished[key] - places[key] for key in places])
+    return {key: place + shift for key, place in places.items()}
+
+
+def _mean(places: list[float]) -> float:
+    return sum(places) / len(places) if places else 0.0
+
+
+def _placed(view: WorkingView, claims: list[Claim], rows: list[dict[str, float]]) -> tuple[Node, ...]:
     values = {f"value of {claim.id}": claim for claim in claims}
-    stacks: dict[int, list[str]] = defaultdict(list)
-    for key in sorted(columns, key=lambda key: (key in values, _label(view, values, key).casefold(), key)):
-        stacks[columns[key]].append(key)
-    nodes = []
-    for column, keys in sorted(stacks.items()):
-        for place, key in enumerate(keys):
-            y = round((place - (len(keys) - 1) / 2) * _ROW)
-            nodes.append(_node(view, values, key, key == centre, (column * _COLUMN, y)))
-    return tuple(nodes)
+    return tuple(
+        _node(view, values, key, (round(place * _BESIDE), depth * _BELOW))
+        for depth, row in enumerate(rows)
+        for key, place in row.items()
+    )
 
 
-def _node(
-    view: WorkingView, values: Mapping[str, Claim], key: str, is_centre: bool, place: tuple[int, int]
-) -> Node:
+def _node(view: WorkingView, values: Mapping[str, Claim], key: str, at: tuple[int, int]) -> Node:
     claim, thing = values.get(key), view.things.get(key)
     is_confidential = thing.is_confidential if thing else claim is not None and view.is_confidential(claim)
-    return Node(key, _label(view, values, key), claim is None, is_centre, is_confidential, *place)
+    return Node(key, _label(view, values, key), claim is None, False, is_confidential, *at)
 
 
 def _label(view: WorkingView, values: Mapping[str, Claim], key: str) -> str:
@@ -262,7 +289,7 @@ const font = { size: 17, face: "Georgia, 'Times New Roman', serif", color: {{ in
 const options = {
   physics: false,
   interaction: { hover: false, dragNodes: false, zoomView: false, keyboard: false, tooltipDelay: 1e9 },
-  nodes: { font: font, margin: 8, widthConstraint: { maximum: 190 }, shapeProperties: { borderRadius: 3 } },
+  nodes: { font: font, margin: 8, widthConstraint: { maximum: 180 }, shapeProperties: { borderRadius: 3 } },
   edges: {
     color: { color: {{ ink.line|tojson }}, highlight: {{ ink.accent|tojson }} }, smooth: false, width: 1.2,
     arrows: { to: { enabled: true, scaleFactor: 0.6 } },

@@ -47,6 +47,11 @@ class Mark:
     at: float
     text: str
 
+    @property
+    def is_in_left_half(self) -> bool:
+        """Whether there is more room for its words on the right of it."""
+        return self.at < 0.5
+
 
 @dataclass(frozen=True, slots=True)
 class Timeline:

@@ -9,20 +9,16 @@ from kg.timeline import Bar, Mark, Timeline
 def drawn(timeline: Timeline) -> str:
     """The whole drawing, readable as text where it cannot be seen."""
     rows = "".join(_row(bar, timeline.binding) for bar in timeline.bars)
-    marks = "".join(
-        f'<div class="k-row k-marks"><div></div><div class="k-track">{_label(m)}</div></div>'
-        for m in timeline.binding
-    )
     years = "".join(_label(mark) for mark in timeline.years)
     return f"""<figure class="k-time" role="group" aria-label="The answer along the years">
-{marks}{rows}<div class="k-row k-axis"><div></div><div class="k-track" aria-hidden="true">{years}</div></div>
+{_marks(timeline.binding)}{rows}
+<div class="k-row k-axis"><div></div><div class="k-track" aria-hidden="true">{years}</div></div>
 <figcaption>Full tone: certain. Faded: the width of circa, or an end that is not known.
 Upright lines: the days that bind.</figcaption></figure>"""
 
 
 def _row(bar: Bar, binding: tuple[Mark, ...]) -> str:
     confidential = ' <span class="k-tag">confidential</span>' if bar.is_confidential else ""
-    lines = "".join(f'<i class="k-line" style="left:{mark.at:.3%}"></i>' for mark in binding)
     fades = " ".join(
         name
         for name, is_open in (("k-open-left", bar.is_open_left), ("k-open-right", bar.is_open_right))
@@ -33,11 +29,26 @@ def _row(bar: Bar, binding: tuple[Mark, ...]) -> str:
         sure = f'<i class="k-sure {fades}" style="{_place(bar.sure_first, bar.sure_last)}"></i>'
     return f"""<div class="k-row k-{bar.kind}"><div class="k-name">{plain(bar.label)}{confidential}
 <span>{plain(bar.text)}</span></div><div class="k-track" aria-hidden="true">
-<i class="k-outer {fades}" style="{_place(bar.first, bar.last)}"></i>{sure}{lines}</div></div>"""
+<i class="k-outer {fades}" style="{_place(bar.first, bar.last)}"></i>{sure}{_upright(binding)}</div></div>"""
 
 
 def _place(first: float, last: float) -> str:
     return f"left:{first:.3%};right:calc(100% - {last:.3%})"
+
+
+def _marks(binding: tuple[Mark, ...]) -> str:
+    """A row for each day that binds: its words beside the head of its upright line."""
+    rows = []
+    for number, mark in enumerate(binding, start=1):
+        side = f"left:{mark.at:.3%}" if mark.is_in_left_half else f"right:calc(100% - {mark.at:.3%})"
+        label = f'<span style="{side}">{plain(mark.text)}</span>'
+        track = f'<div class="k-track">{label}{_upright(binding[:number])}</div>'
+        rows.append(f'<div class="k-row k-marks"><div></div>{track}</div>')
+    return "".join(rows)
+
+
+def _upright(binding: tuple[Mark, ...]) -> str:
+    return "".join(f'<i class="k-line" style="left:{mark.at:.3%}"></i>' for mark in binding)
 
 
 def _label(mark: Mark) -> str:

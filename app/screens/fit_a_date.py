@@ -170,8 +170,9 @@ def show(answer: Answer) -> None:
     for place, bound in zip(st.columns(2, gap="medium"), answer.bounds, strict=True):
         with place:
             _bound(bound)
-    st.header("What would change the verdict")
-    st.html(reasons.deciders(answer))
+    if answer.numbers:
+        st.header("What would change the verdict")
+        st.html(reasons.deciders(answer))
     told = answer.told
     _section("Strained, though not impossible", reasons.strains(told))
     _section("Each date that is left open, by itself", reasons.tried(told["alternatives"]))
@@ -240,7 +241,9 @@ def _network(answer: Answer) -> None:
     ink = DARK if st.context.theme.type == "dark" else LIGHT
     with left:
         st.iframe(
-            picture.to_html(ink), height=424, alt="Network of the claims; the list beside it says the same"
+            picture.to_html(ink),
+            height=picture.height_px,
+            alt="Network of the claims; the list beside it says the same",
         )
     right.html(network.listed(picture))
 

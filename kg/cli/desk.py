@@ -137,7 +137,7 @@ def serve(folder: Path, port: int) -> None:
         }
     )
     with suppress(KeyboardInterrupt, SystemExit):
-        st.App(str(home), middleware=[Middleware(SafeHeaders)]).run(config=settings)
+        st.App(str(home), middleware=[Middleware(Doorkeeper)]).run(config=settings)
     # The server has put the signal back and may have raised it again: to end when told to is no fault.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
@@ -155,14 +155,20 @@ def settings_of(path: Path) -> Iterator[tuple[str, Any]]:
     return flat(tomllib.loads(path.read_text(encoding="utf-8")), "")
 
 
-class SafeHeaders:
-    """Lays `HEADERS` on every answer of the server."""
+class Doorkeeper:
+    """Lets in only what was asked of this machine by its own name, and lays `HEADERS` on every answer.
+
+    A page from outside that has its name point at the loopback address is turned away.
+    """
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request, with the headers added."""
+        if scope["type"] in {"http", "websocket"} and not _is_own_name(scope):
+            await _turn_away(scope, send)
+            return
 
         async def with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
@@ -174,6 +180,19 @@ class SafeHeaders:
             await send(message)
 
         await self.app(scope, receive, with_headers)
+
+
+def _is_own_name(scope: Scope) -> bool:
+    named = [value.decode("latin-1") for name, value in scope["headers"] if name == b"host"]
+    return len(named) == 1 and named[0].rsplit(":", 1)[0] in {HOST, "localhost"}
+
+
+async def _turn_away(scope: Scope, send: Send) -> None:
+    if scope["type"] == "websocket":
+        await send({"type": "websocket.close", "code": 1008})
+        return
+    await send({"type": "http.response.start", "status": 421, "headers": [(b"content-type", b"text/plain")]})
+    await send({"type": "http.response.body", "body": b"This desk answers only to 127.0.0.1 and localhost."})
 
 
 def _browse(address: str, port: int) -> None:

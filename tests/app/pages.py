@@ -1,0 +1,20 @@
+"""What a test reads off a screen."""
+
+from __future__ import annotations
+
+import html
+import re
+
+from streamlit.testing.v1 import AppTest
+
+
+def markup(page: AppTest) -> str:
+    """All markup that a screen draws, as it is sent to the browser."""
+    drawn = (str(block.proto.body) for block in page.get("html"))
+    return "\n".join(body for body in drawn if not body.startswith("<style>"))
+
+
+def text(page: AppTest) -> str:
+    """All words that a screen shows, as a reader sees them."""
+    bare = html.unescape(re.sub(r"<[^>]*>", " ", markup(page)))
+    return " ".join(bare.split())

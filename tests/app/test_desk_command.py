@@ -1,0 +1,112 @@
+"""The command ``desk``: which daybook, which port, which settings; the server itself is tested in the browser."""
+
+from __future__ import annotations
+
+import asyncio
+import socket
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from kg.cli.desk import (
+    HEADERS,
+    HOST,
+    Doorkeeper,
+    PortTaken,
+    chosen_daybook,
+    chosen_port,
+    data_folder,
+    settings_of,
+)
+from kg.daybook.shelf import NoDaybook
+from kg.resources import resource
+from tests.conftest import Scene
+
+
+def test_the_named_daybook_comes_before_that_of_the_environment(
+    scene: Scene, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("KILNMARK_DAYBOOK", str(tmp_path / "other"))
+    assert chosen_daybook(scene.daybook.shelf.folder) == scene.daybook.shelf.folder.resolve()
+
+
+def test_a_folder_without_a_daybook_is_refused_with_what_to_do(tmp_path: Path) -> None:
+    with pytest.raises(NoDaybook, match="kilnmark begin"):
+        chosen_daybook(tmp_path)
+
+
+def test_the_demo_is_begun_once_where_none_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("KILNMARK_DAYBOOK", raising=False)
+    monkeypatch.setattr("kg.cli.desk.data_folder", lambda: tmp_path / "kilnmark")
+    first = chosen_daybook(None)
+    entries = sorted(first.rglob("*.trig"))
+    assert entries
+    assert chosen_daybook(None) == first
+    assert sorted(first.rglob("*.trig")) == entries
+
+
+@pytest.mark.skipif("sys.platform in ('win32', 'darwin')")
+def test_a_relative_data_home_counts_as_unset(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", "relative")
+    assert data_folder() == Path.home() / ".local" / "share" / "kilnmark"
+
+
+def test_a_port_in_use_is_refused_when_it_was_asked_for() -> None:
+    with socket.socket() as taken:
+        taken.bind((HOST, 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        with pytest.raises(PortTaken, match=f"Port {port} is in use"):
+            chosen_port(port)
+
+
+def test_a_free_port_is_found_when_the_usual_one_is_in_use(monkeypatch: pytest.MonkeyPatch) -> None:
+    with socket.socket() as taken:
+        taken.bind((HOST, 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        monkeypatch.setattr("kg.cli.desk.USUAL_PORT", port)
+        assert chosen_port(None) != port
+
+
+def test_the_settings_keep_the_desk_to_this_machine_and_quiet() -> None:
+    settings = dict(settings_of(resource("app") / ".streamlit" / "config.toml"))
+    assert settings["server.address"] == "127.0.0.1"
+    assert settings["server.allowedHosts"] == ["127.0.0.1", "localhost"]
+    assert settings["browser.gatherUsageStats"] is False
+    assert settings["theme.light.backgroundColor"] != settings["theme.dark.backgroundColor"]
+
+
+def answered(kind: str, host: str) -> list[dict[str, Any]]:
+    """What the doorkeeper sends for a request to a host, before an application that always says yes."""
+    sent: list[dict[str, Any]] = []
+
+    async def inner(_scope: Any, _receive: Any, send: Any) -> None:
+        await send(
+            {"type": "http.response.start", "status": 200, "headers": [(b"x-content-type-options", b"old")]}
+        )
+
+    async def send(message: Any) -> None:
+        sent.append(dict(message))
+
+    async def receive() -> Any:
+        return {"type": "http.request"}
+
+    asyncio.run(Doorkeeper(inner)({"type": kind, "headers": [(b"host", host.encode())]}, receive, send))
+    return sent
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1:8760", "localhost:8760", "localhost"])
+def test_a_request_by_the_machines_own_name_is_let_in_with_safe_headers(host: str) -> None:
+    (start,) = answered("http", host)
+    assert start["status"] == 200
+    assert dict(start["headers"]) == {name.encode(): value.encode() for name, value in HEADERS.items()}
+
+
+@pytest.mark.parametrize(
+    "host", ["canary.example", "127.0.0.1.canary.example:8760", "localhost@canary.example", ""]
+)
+def test_a_request_by_another_name_is_turned_away(host: str) -> None:
+    assert answered("http", host)[0]["status"] == 421
+    assert answered("websocket", host) == [{"type": "websocket.close", "code": 1008}]
