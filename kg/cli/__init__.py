@@ -23,8 +23,11 @@ from kg.cli.daybooks import (
     merge_command,
     vocabulary_command,
 )
+from kg.cli.desk import desk
+from kg.cli.export import export
 from kg.cli.fit import fit_command
 from kg.cli.read_date import read_date_command
+from kg.cli.take_in import take_in
 from kg.errors import KilnmarkError
 
 app = typer.Typer(
@@ -40,6 +43,9 @@ app.command("begin")(begin_command)
 app.command("add")(add_command)
 app.command("fit")(fit_command)
 app.command("audit")(audit_command)
+app.command("desk")(desk)
+app.command("take-in")(take_in)
+app.command("export")(export)
 app.command("read-date")(read_date_command)
 app.command("list")(list_command)
 app.command("vocabulary")(vocabulary_command)

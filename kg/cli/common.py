@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import getpass
 import json
 import os
 import sys
@@ -26,6 +27,9 @@ ANSWERED, REFUSED, MISUSED, FAULTS_FOUND, INTERRUPTED = 0, 1, 2, 3, 130
 
 #: The environment variable that names the daybook where no option does.
 VARIABLE = "KILNMARK_DAYBOOK"
+
+#: The environment variable that names the researcher where neither note nor option does.
+SIGNER = "KILNMARK_RESEARCHER"
 
 DaybookOption = Annotated[
     Path | None,
@@ -71,6 +75,16 @@ def find_daybook(named: Path | None) -> Path:
         if (folder / MARKER).is_file():
             return folder
     raise DaybookNotFound
+
+
+def signer(named: str | None) -> str | None:
+    """Who signs an entry: the name given, else $KILNMARK_RESEARCHER, else the user of this computer."""
+    if named or os.environ.get(SIGNER):
+        return named or os.environ[SIGNER]
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return None
 
 
 def open_daybook(named: Path | None) -> Daybook:

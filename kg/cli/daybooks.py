@@ -11,6 +11,7 @@ import typer
 from kg.cli.audit import told_report
 from kg.cli.common import (
     FAULTS_FOUND,
+    SIGNER,
     BadOption,
     DaybookOption,
     JsonOption,
@@ -18,6 +19,7 @@ from kg.cli.common import (
     open_daybook,
     open_view,
     print_json,
+    signer,
 )
 
 if TYPE_CHECKING:
@@ -75,7 +77,10 @@ def add_command(
         Path | None, typer.Argument(help="A note in TOML (.toml) or Turtle (.ttl), or - for TOML typed in.")
     ] = None,
     researcher: Annotated[
-        str | None, typer.Option("--researcher", help="Who signs, if the note does not say.")
+        str | None,
+        typer.Option(
+            "--researcher", help=f"Who signs, if the note does not say; else ${SIGNER}, else the user's name."
+        ),
     ] = None,
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what would be recorded; write nothing.")
@@ -100,7 +105,7 @@ def add_command(
         )
     book = open_daybook(daybook)
     text, form = _note_text(note)
-    entry = book.compose(notes.read_note(text, book.view(), researcher=researcher, form=form))
+    entry = book.compose(notes.read_note(text, book.view(), researcher=signer(researcher), form=form))
     report = EntryChecker(book.view()).check(entry)
     is_refused = bool(report.structural)
     if not dry_run and not is_refused:
