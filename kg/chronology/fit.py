@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from kg.chronology.chronology import Asked, Chronology, Solved
+from kg.chronology.chronology import Asked, Chronology, Conflict, Solved
 from kg.chronology.local import Limit
 from kg.chronology.verdict import Alternative, Dating, Decider, Fit, SetAside, Side, Strain, Verdict, judge
 from kg.dates.edtf import parse_edtf
@@ -122,7 +122,7 @@ class _Test:
         core = self.question.reading.core or self.claimed
         asked = self.ask(evidence)
         if asked.supposition.conflict is not None:
-            raise SuppositionContradicted(self._clash(asked))
+            return self._excluded(self._clash(asked))
         low, high = self.sides(asked)
         verdict = judge(self.claimed, low.day, high.day)
         chain = tuple(dict.fromkeys((*low.claims, *high.claims)))
@@ -147,6 +147,22 @@ class _Test:
     def _clash(self, asked: Asked) -> list[Claim]:
         edges = [asked.edge(edge) for edge in asked.supposition.conflict or ()]
         return list(dict.fromkeys(claim for *_, claim, _ in edges if claim is not None))
+
+    def _excluded(self, claims: list[Claim]) -> Fit:
+        """The answer where what is supposed cannot be true at any date: a maker is excluded, a claim is refused."""
+        if self.question.maker is None:
+            raise SuppositionContradicted(claims)
+        without_maker = fit(self.chronology, replace(self.question, maker=None))
+        return replace(
+            without_maker,
+            maker=self.question.maker,
+            verdict=Verdict.CANNOT,
+            without_circa=None,
+            alternatives=(),
+            strains=(),
+            deciders=tuple(self._deciders(tuple(claims), Verdict.CANNOT)),
+            clash=Conflict(tuple(claims)),
+        )
 
     def _deciders(self, chain: tuple[Claim, ...], verdict: Verdict) -> Iterator[Decider]:
         for claim in chain:

@@ -66,6 +66,8 @@ def _edge(day: int | None, *, is_first: bool) -> str:
 def headline(fit: Fit, view: WorkingView) -> str:
     """The verdict in one sentence."""
     claimed = window_text(fit.claimed)
+    if fit.clash is not None and fit.maker is not None:
+        return f"{view.label(fit.maker)} cannot have made {view.label(fit.subject)}, whatever the date."
     if fit.verdict is Verdict.UNBOUNDED:
         return f"Nothing on record bounds {view.label(fit.subject)}: {claimed} is neither confirmed nor excluded."
     if fit.verdict is Verdict.FITS:
@@ -158,6 +160,7 @@ def told_fit(fit: Fit, view: WorkingView) -> dict[str, Any]:
         "core": told_window(fit.core),
         "verdict": fit.verdict.value,
         "headline": headline(fit, view),
+        "excluded_by": _conflict(view, fit.clash) if fit.clash is not None else [],
         "possible": told_window(fit.possible),
         "circa": circa_sentence(fit),
         "without_circa": fit.without_circa.value if fit.without_circa is not None else None,

@@ -116,6 +116,8 @@ class Fit:
     strains: tuple[Strain, ...]
     datings: tuple[Dating, ...]
     set_aside: tuple[SetAside, ...]
+    clash: Conflict | None = None
+    """The claims that exclude the supposed maker whatever the date; None if they do not, or none was supposed."""
 
     @property
     def possible(self) -> Window | None:

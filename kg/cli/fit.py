@@ -100,6 +100,10 @@ def show_fit(console: Console, told: dict[str, Any]) -> None:
     )
     if told["circa"]:
         console.print(Padding(Text(told["circa"]), (0, 0, 0, 2), expand=False))
+    if told["excluded_by"]:
+        _heading(console, "These cannot all be true")
+        for claim in told["excluded_by"]:
+            _claim(console, claim)
     _side(console, "Not before", told["not_before"])
     _side(console, "Not after", told["not_after"])
     _deciding(console, told)

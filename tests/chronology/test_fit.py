@@ -139,6 +139,18 @@ def test_a_maker_can_be_supposed_for_a_piece(scene: Scene) -> None:
     assert ask(scene, "1875", maker="tarn").verdict is Verdict.CANNOT
 
 
+def test_a_supposed_maker_is_excluded_whatever_the_date_with_the_claims_that_do_it(scene: Scene) -> None:
+    scene.say("tarn", "ceased", "1862")
+    material = scene.say("lady", "inscribedOn", "1880")
+    answer = ask(scene, "1860", maker="tarn")
+    assert answer.verdict is Verdict.CANNOT
+    assert answer.clash is not None
+    assert [claim.property for claim in answer.clash.claims if claim.entry] == ["ceased", "inscribedOn"]
+    assert material in {decider.claim for decider in answer.deciders}
+    headline = told_fit(answer, scene.daybook.view())["headline"]
+    assert headline == "Tarn & Ottery cannot have made Lady with a blue snood, whatever the date."
+
+
 def test_conventions_of_working_life_can_be_switched_off(deposited: Scene) -> None:
     assert ask(deposited, "1845", "brumelow").verdict is Verdict.CANNOT
     assert ask(deposited, "1845", "brumelow", off=["apprentice-age"]).verdict is Verdict.FITS
