@@ -17,9 +17,14 @@ if TYPE_CHECKING:
 
 def export(
     form: Annotated[Form, typer.Option("--as", help="The format.")] = Form.TRIG,
-    out: Annotated[Path | None, typer.Option("--out", help="The file to write; else standard output.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="The file to write; else standard output.")
+    ] = None,
     confidential: Annotated[
-        bool, typer.Option("--confidential", help="Include what is confidential. Such a file must not be passed on.")
+        bool,
+        typer.Option(
+            "--confidential", help="Include what is confidential. Such a file must not be passed on."
+        ),
     ] = False,
     daybook: DaybookOption = None,
     as_of: AsOfOption = None,
@@ -36,7 +41,9 @@ def export(
             )
         else:
             with new_file(out, book) as file:
-                done = export_daybook(book, form, file, as_of=day, with_confidential=confidential, progress=tell)
+                done = export_daybook(
+                    book, form, file, as_of=day, with_confidential=confidential, progress=tell
+                )
     tell_export(done, confidential)
 
 

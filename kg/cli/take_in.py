@@ -121,7 +121,9 @@ def show_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> None:
     if is_dry_run:
         for draft in plan.drafts[:SHOWN]:
             said = draft.written or draft.value
-            typer.echo(f"  {draft.citation.locator}: {draft.subject} {draft.property} {said}  [{draft.value}]")
+            typer.echo(
+                f"  {draft.citation.locator}: {draft.subject} {draft.property} {said}  [{draft.value}]"
+            )
         _more(len(plan.drafts), "claims")
     for judgement in plan.judgements[:SHOWN]:
         typer.echo(f"  {judgement.claim} {judgement.standing}: {judgement.why}")

@@ -60,7 +60,9 @@ class Discretion:
         for claim in self.view.claims.values():
             if claim.property == "named" and claim.subject in marked:
                 labels.add(claim.value.strip())
-        words = sorted((re.escape(label) for label in labels if len(label) >= SHORTEST_NAME), key=len, reverse=True)
+        words = sorted(
+            (re.escape(label) for label in labels if len(label) >= SHORTEST_NAME), key=len, reverse=True
+        )
         return re.compile(rf"(?<!\w)(?:{'|'.join(words)})(?!\w)", re.IGNORECASE) if words else None
 
     def _claims(self) -> frozenset[str]:

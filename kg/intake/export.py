@@ -94,7 +94,9 @@ def new_file(path: Path, daybook: Daybook) -> Iterator[IO[bytes]]:
     if path.is_relative_to(daybook.shelf.folder.resolve()):
         raise CannotExport(f"{path} lies in the daybook's own folder. Choose a place outside of it.")
     if not path.parent.is_dir() or path.is_dir():
-        raise CannotExport(f"{path} cannot be written as a file. Choose a file name in a folder that is there.")
+        raise CannotExport(
+            f"{path} cannot be written as a file. Choose a file name in a folder that is there."
+        )
     temporary = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         with temporary.open("xb") as file:
@@ -104,7 +106,9 @@ def new_file(path: Path, daybook: Daybook) -> Iterator[IO[bytes]]:
         temporary.unlink(missing_ok=True)
 
 
-def _open_parts(entries: Iterable[Entry], discretion: Discretion, dropped: dict[str, LeftOut]) -> Iterator[Entry]:
+def _open_parts(
+    entries: Iterable[Entry], discretion: Discretion, dropped: dict[str, LeftOut]
+) -> Iterator[Entry]:
     for entry in entries:
         kept, dropped[entry.name] = discretion.open_part(entry)
         if kept is not None:
@@ -122,7 +126,9 @@ def _remarks(daybook: Daybook, view: WorkingView, left_out: LeftOut, with_confid
     """What the export says of itself, where its format has comments."""
     when = f"as of {view.as_of.isoformat()}" if view.as_of else "as it stands"
     if with_confidential:
-        discretion = "CONFIDENTIAL: this export holds confidential matter. Do not pass it on or print from it."
+        discretion = (
+            "CONFIDENTIAL: this export holds confidential matter. Do not pass it on or print from it."
+        )
     elif left_out:
         discretion = f"Left out as confidential: {left_out}."
     else:

@@ -134,7 +134,9 @@ class _Harvester:
             return None
         if slug not in self.found.sources:
             self.found.sources.add(slug)
-            self.keep(row, Thing(slug, (rule.kind,), rule.label.filled(row.cells), convention=rule.convention))
+            self.keep(
+                row, Thing(slug, (rule.kind,), rule.label.filled(row.cells), convention=rule.convention)
+            )
         locator = rule.locator.filled(row.cells)
         if not locator:
             columns = ", ".join(rule.locator.columns)
@@ -186,7 +188,9 @@ class _Harvester:
         ]
         if len(hits) > 1:
             remedy = "Several things have this name; tell them apart by their ids, without find-by-label."
-            self.fault(row.number, ", ".join(rule.label.columns), label, "one thing", f"{', '.join(hits)}: {remedy}")
+            self.fault(
+                row.number, ", ".join(rule.label.columns), label, "one thing", f"{', '.join(hits)}: {remedy}"
+            )
         return hits[0] if len(hits) == 1 else None
 
     def keep(self, row: Row, thing: Thing) -> None:
@@ -219,7 +223,12 @@ class _Harvester:
         if isinstance(value, Unusable):
             self.found.left_out += value.is_left_out
             self.fault(
-                row.number, value.column, value.found, value.expected, value.remedy, is_left_out=value.is_left_out
+                row.number,
+                value.column,
+                value.found,
+                value.expected,
+                value.remedy,
+                is_left_out=value.is_left_out,
             )
         self.found.undated += value is NO_DATE
         text = "" if value is NOTHING else "–".join(row.cells[column] for column in rule.columns)
@@ -254,8 +263,11 @@ class _Harvester:
                 thing = self.found.things.get(slug) or self.view.things.get(slug)
                 is_known = thing is not None and self.view.vocabulary.is_a(thing.kinds, wanted)
             if not is_known:
+                label = self.view.vocabulary.kind(wanted).label
                 remedy = "Record it first, or make it with a [[thing]] of the mapping."
-                self.fault(row, ", ".join(rule.columns), slug, f"the id of a {wanted} in the daybook", remedy)
+                self.fault(
+                    row, ", ".join(rule.columns), slug, f"an id in the daybook of the class {label!r}", remedy
+                )
 
 
 def _applies(rule: ThingRule | ClaimRule, cells: dict[str, str]) -> bool:

@@ -108,12 +108,18 @@ def _check_file(path: Path) -> None:
 
 def _check_headings(name: str, headings: Sequence[str], separator: str) -> None:
     if len(headings) > MOST_COLUMNS:
-        raise BadTable(f"{name} has {len(headings)} columns; at most {MOST_COLUMNS} are taken in. Leave some out.")
+        raise BadTable(
+            f"{name} has {len(headings)} columns; at most {MOST_COLUMNS} are taken in. Leave some out."
+        )
     if "" in headings:
-        raise BadTable(f"{name}: column {headings.index('') + 1} has no heading. Name it, or leave the column out.")
+        raise BadTable(
+            f"{name}: column {headings.index('') + 1} has no heading. Name it, or leave the column out."
+        )
     twice = sorted({heading for heading in headings if headings.count(heading) > 1})
     if twice:
-        raise BadTable(f"{name}: the heading {twice[0]!r} stands over more than one column. Rename one of them.")
+        raise BadTable(
+            f"{name}: the heading {twice[0]!r} stands over more than one column. Rename one of them."
+        )
     other = next((mark for mark in ";\t," if mark != separator and mark in headings[0]), None)
     if len(headings) == 1 and other:
         wanted = "tab" if other == "\t" else other
@@ -175,8 +181,14 @@ def _check_mark(table: Table) -> None:
         head = file.read(4)
     for mark, what in _MARKS:
         if head.startswith(mark) and not (what == "UTF-16" and table.encoding == "utf-16"):
-            way = ', or write encoding = "utf-16" in the mapping' if what == "UTF-16" else " with the ending .csv"
-            raise BadTable(f"{table.name} is {what}; expected {table.encoding} text. Save it as CSV in UTF-8{way}.")
+            way = (
+                ', or write encoding = "utf-16" in the mapping'
+                if what == "UTF-16"
+                else " with the ending .csv"
+            )
+            raise BadTable(
+                f"{table.name} is {what}; expected {table.encoding} text. Save it as CSV in UTF-8{way}."
+            )
 
 
 def _too_long(table: Table, number: int) -> BadTable:

@@ -16,7 +16,8 @@ from kg.daybook.record import Claim, Draft, Entry, Judgement, Thing
 from kg.daybook.view import WorkingView
 from kg.intake.faults import BadTable, Fault, FaultyRows
 from kg.intake.harvest import Answer, Harvest, Identity, Progress, harvest, identity
-from kg.intake.mapping import Mapping, read_mapping
+from kg.intake.mapping import Mapping
+from kg.intake.mapping_reader import read_mapping
 from kg.intake.tables import Table, open_table
 
 
@@ -77,7 +78,9 @@ def plan_take_in(
     table = open_table(table_path, encoding=mapping.encoding, delimiter=mapping.delimiter)
     who = (researcher or mapping.researcher or "").strip()
     if not who:
-        raise BadTable('No researcher is named. Give --researcher, or write researcher = "Your Name" in the mapping.')
+        raise BadTable(
+            'No researcher is named. Give --researcher, or write researcher = "Your Name" in the mapping.'
+        )
     found = harvest(table, mapping, view, progress)
     if progress:
         progress("comparing with the daybook", found.rows, 0)
@@ -180,7 +183,10 @@ class _Comparison:
         withdrawals, gone = [], 0
         for entry in self.earlier.values():
             for claim in entry.claims:
-                if self.view.standing(claim.id) == "withdrawn" or identity(claim.as_draft()) in self.found.drafts:
+                if (
+                    self.view.standing(claim.id) == "withdrawn"
+                    or identity(claim.as_draft()) in self.found.drafts
+                ):
                     continue
                 answer = self.found.asked.get((claim.subject, claim.property))
                 if answer is None:
@@ -193,7 +199,11 @@ class _Comparison:
         row = f"row {answer.row} of {self.table.name}"
         if answer.is_said:
             return f"{row} now says {answer.text}"
-        return f"{row} now says {answer.text!r}, which was not taken in" if answer.text else f"{row} no longer says so"
+        return (
+            f"{row} now says {answer.text!r}, which was not taken in"
+            if answer.text
+            else f"{row} no longer says so"
+        )
 
     def new_thing(self, thing: Thing) -> Thing | None:
         """The thing as it is to be recorded, or None if the daybook has it so."""

@@ -42,7 +42,9 @@ class Template:
         fields = tuple((match[1].strip(), match[2] is not None) for match in _FIELD.finditer(text))
         rest = _FIELD.sub("", text)
         if "{" in rest or "}" in rest or any(not name for name, _ in fields):
-            raise BadMapping(f"{text!r} has braces that name no column; write a column in each pair: {{title}}.")
+            raise BadMapping(
+                f"{text!r} has braces that name no column; write a column in each pair: {{title}}."
+            )
         return cls(text, fields)
 
     @property
@@ -52,7 +54,9 @@ class Template:
 
     def missing(self, cells: Mapping[str, str]) -> str | None:
         """The first column that must be filled and is not."""
-        return next((name for name, is_optional in self.fields if not is_optional and not cells.get(name, "")), None)
+        return next(
+            (name for name, is_optional in self.fields if not is_optional and not cells.get(name, "")), None
+        )
 
     def filled(self, cells: Mapping[str, str]) -> str:
         """The text with its columns filled in.
@@ -85,7 +89,9 @@ def slug_of(text: str) -> str:
     folded = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS))
     base = "".join(character for character in folded if not unicodedata.combining(character))
     plain = re.sub(r"[^a-z0-9]+", "-", base).strip("-")
-    is_lossy = any(character.isalnum() and not character.isascii() for character in base) or (bool(text) and not plain)
+    is_lossy = any(character.isalnum() and not character.isascii() for character in base) or (
+        bool(text) and not plain
+    )
     return "-".join(part for part in (plain, _digest(text) if is_lossy else "") if part)
 
 

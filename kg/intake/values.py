@@ -126,7 +126,9 @@ class CellReader:
         if self.mapping.has_year_zero:
             return year_text(year)
         if year == 0:
-            raise DateNotUnderstood(text, 0, "a year other than 0 (write year-zero = true if the table has one)")
+            raise DateNotUnderstood(
+                text, 0, "a year other than 0 (write year-zero = true if the table has one)"
+            )
         return year_text(year + 1 if year < 0 else year)
 
 

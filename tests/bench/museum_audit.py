@@ -1,8 +1,8 @@
 """An audit of a museum's own records against its makers' lives, end to end, with a file that no one here wrote.
 
-Run: ``python -m tests.bench.museum_audit PATH_TO_CSV``. The columns are those of sources/mappings/README.md. The file is
-not part of the project; it can be made from the open data of the Carnegie Museum of Art (github.com/cmoa/collection,
-CC0). The table is taken in by each of the mappings that ship, the working-life conventions are switched off, and
+Run: ``python -m tests.bench.museum_audit PATH_TO_CSV``. The columns are those of sources/mappings/README.md. The
+file is not part of the project; it can be made from the open data of the Carnegie Museum of Art
+(github.com/cmoa/collection, CC0). The table is taken in by each of the mappings that ship, the working-life conventions are switched off, and
 the datings that cannot be true beside the makers' lives are held against a plain comparison of the years.
 """
 
@@ -20,11 +20,11 @@ from pathlib import Path
 from kg.chronology.audit import Audit
 from kg.chronology.chronology import Chronology
 from kg.chronology.network import Conventions
-from kg.daybook.daybook import Daybook
 from kg.dates.conventions import convention
 from kg.dates.errors import DateNotUnderstood
 from kg.dates.phrases import read_phrase
 from kg.dates.window import Window, year_of
+from kg.daybook.daybook import Daybook
 from kg.errors import KilnmarkError
 from kg.intake.take_in import Plan, take_in_table
 from kg.resources import resource
@@ -131,8 +131,10 @@ def why_not_told(row: Mapping[str, str], window: Window | None, words: str) -> s
         return f"the text leaves an end open, the museum closes it ({museum})"
     if "~" in words or "%" in words or "?" in words:
         inside = int(first) <= int(row["museum_earliest"]) and int(last) >= int(row["museum_latest"])
-        return f"circa width: the convention allows more than the museum's {museum}" if inside else (
-            f"circa: the convention's years and the museum's {museum} differ"
+        return (
+            f"circa width: the convention allows more than the museum's {museum}"
+            if inside
+            else (f"circa: the convention's years and the museum's {museum} differ")
         )
     if "stages" in words:
         return f"stage words: the making is dated apart from the museum's {museum}"

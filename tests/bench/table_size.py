@@ -59,7 +59,9 @@ def write(folder: Path, rows: int) -> tuple[Path, Path]:
     with table.open("w", encoding="utf-8") as file:
         file.write("id,title,maker,dated,height,state\n")
         for n in range(rows):
-            file.write(f"{n:06},Doll {n},Maker {n % 997},c. {1780 + n % 150},{200 + n % 600},worn at place {n}\n")
+            file.write(
+                f"{n:06},Doll {n},Maker {n % 997},c. {1780 + n % 150},{200 + n % 600},worn at place {n}\n"
+            )
     return table, mapping
 
 
@@ -74,7 +76,8 @@ def measure(rows: int) -> None:
         memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
         start = time.perf_counter()
         again, entry = take_in_table(Daybook.open(book.shelf.folder), table, mapping)
-        assert entry is None and again.kept == len(plan.drafts) == 4 * rows
+        assert entry is None
+        assert again.kept == len(plan.drafts) == 4 * rows
         print(first, time.perf_counter() - start, memory)
 
 
