@@ -10,7 +10,7 @@ def drawn(timeline: Timeline) -> str:
     """The whole drawing, readable as text where it cannot be seen."""
     rows = "".join(_row(bar, timeline.binding) for bar in timeline.bars)
     years = "".join(_label(mark) for mark in timeline.years)
-    return f"""<figure class="k-time" role="group" aria-label="The answer along the years">
+    return f"""<figure class="k-time" aria-label="The answer along the years">
 {_marks(timeline.binding)}{rows}
 <div class="k-row k-axis"><div></div><div class="k-track" aria-hidden="true">{years}</div></div>
 <figcaption>Full tone: certain. Faded: the width of circa, or an end that is not known.

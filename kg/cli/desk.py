@@ -136,10 +136,10 @@ def serve(folder: Path, port: int) -> None:
             "logger.hideWelcomeMessage": True,
         }
     )
+    # The server raises the signal that ended it once more; to end when told to is no fault.
+    signal.signal(signal.SIGTERM, lambda _number, _frame: sys.exit(0))
     with suppress(KeyboardInterrupt, SystemExit):
         st.App(str(home), middleware=[Middleware(Doorkeeper)]).run(config=settings)
-    # The server has put the signal back and may have raised it again: to end when told to is no fault.
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def settings_of(path: Path) -> Iterator[tuple[str, Any]]:

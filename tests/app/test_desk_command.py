@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import importlib
 import socket
 from pathlib import Path
 from typing import Any
@@ -23,6 +24,9 @@ from kg.daybook.shelf import NoDaybook
 from kg.resources import resource
 from tests.conftest import Scene
 
+#: The module, which bears the same name as the command that it holds.
+MODULE = importlib.import_module("kg.cli.desk")
+
 
 def test_the_named_daybook_comes_before_that_of_the_environment(
     scene: Scene, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -38,7 +42,7 @@ def test_a_folder_without_a_daybook_is_refused_with_what_to_do(tmp_path: Path) -
 
 def test_the_demo_is_begun_once_where_none_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv("KILNMARK_DAYBOOK", raising=False)
-    monkeypatch.setattr("kg.cli.desk.data_folder", lambda: tmp_path / "kilnmark")
+    monkeypatch.setattr(MODULE, "data_folder", lambda: tmp_path / "kilnmark")
     first = chosen_daybook(None)
     entries = sorted(first.rglob("*.trig"))
     assert entries
@@ -66,7 +70,7 @@ def test_a_free_port_is_found_when_the_usual_one_is_in_use(monkeypatch: pytest.M
         taken.bind((HOST, 0))
         taken.listen()
         port = taken.getsockname()[1]
-        monkeypatch.setattr("kg.cli.desk.USUAL_PORT", port)
+        monkeypatch.setattr(MODULE, "USUAL_PORT", port)
         assert chosen_port(None) != port
 
 
