@@ -51,7 +51,11 @@ def take_in(
 
 
 def mapping_file(named: str) -> Path:
-    """The file of a mapping: a path, or the name of one under ``sources/mappings``."""
+    """The file of a mapping: a path, or the name of one that ships.
+
+    :raises kg.intake.faults.BadMapping: if a bare name is neither.
+    """
+    from kg.intake.faults import BadMapping
     from kg.resources import ResourceMissing, resource
 
     path = Path(named)
@@ -59,8 +63,11 @@ def mapping_file(named: str) -> Path:
         return path
     try:
         return resource(f"sources/mappings/{named}.toml")
-    except ResourceMissing:
-        return path
+    except ResourceMissing as error:
+        known = ", ".join(sorted(file.stem for file in resource("sources/mappings").glob("*.toml")))
+        raise BadMapping(
+            f"{named!r} is neither a mapping file nor one that ships; these ship: {known}."
+        ) from error
 
 
 def told_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> dict[str, Any]:
@@ -129,7 +136,7 @@ def show_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> None:
         typer.echo(f"  {judgement.claim} {judgement.standing}: {judgement.why}")
     _more(len(plan.judgements), "judgements")
     for fault in sorted(plan.faults, key=lambda fault: fault.is_left_out)[:SHOWN]:
-        typer.echo(f"{'left out' if fault.is_left_out else 'refused'}: {fault}", err=True)
+        typer.echo(str(fault) if fault.is_left_out else f"Refused: {fault}", err=True)
     if len(plan.faults) > SHOWN:
         typer.echo(f"… and {len(plan.faults) - SHOWN} more faults; --json lists them.", err=True)
 

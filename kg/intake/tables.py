@@ -138,7 +138,8 @@ def _records(table: Table) -> Iterator[tuple[int, list[str]]]:
             for number, cells in enumerate(_strictly(_lines(table, file), table.delimiter), start=1):
                 if any("\0" in cell for cell in cells):
                     raise BadTable(
-                        f"{table.name}, row {number}: a NUL byte found; expected text. The file is damaged or no table."
+                        f"{table.name}, row {number}: a NUL byte found; expected text. "
+                        "The file is damaged, no table, or UTF-16 without a mark: save it as UTF-8."
                     )
                 if any(len(cell) > MOST_CHARACTERS for cell in cells):
                     raise _too_long(table, number)
@@ -179,6 +180,10 @@ def _lines(table: Table, file: object) -> Iterator[str]:
 def _check_mark(table: Table) -> None:
     with table.path.open("rb") as file:
         head = file.read(4)
+    if head.startswith(b"\xef\xbb\xbf") and table.encoding != "utf-8-sig":
+        raise BadTable(
+            f"{table.name} is UTF-8; the mapping declares {table.encoding}. Leave encoding out of the mapping."
+        )
     for mark, what in _MARKS:
         if head.startswith(mark) and not (what == "UTF-16" and table.encoding == "utf-16"):
             way = (

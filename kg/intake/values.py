@@ -90,7 +90,8 @@ class CellReader:
         place = " to ".join(rule.columns)
         if not any(texts):
             return NOTHING
-        written = texts[0] if texts[0] == texts[1] else "–".join(texts)
+        dash = " to " if any(text.startswith("-") for text in texts) else "–"
+        written = texts[0] if texts[0] == texts[1] else dash.join(texts).strip()
         ends: list[str] = []
         for text in texts:
             try:

@@ -1,9 +1,10 @@
 """An audit of a museum's own records against its makers' lives, end to end, with a file that no one here wrote.
 
-Run: ``python -m tests.bench.museum_audit PATH_TO_CSV``. The columns are those of sources/mappings/README.md. The
-file is not part of the project; it can be made from the open data of the Carnegie Museum of Art
-(github.com/cmoa/collection, CC0). The table is taken in by each of the mappings that ship, the working-life conventions are switched off, and
-the datings that cannot be true beside the makers' lives are held against a plain comparison of the years.
+Run: ``python -m tests.bench.museum_audit PATH_TO_CSV``. The columns are those of sources/mappings/README.md.
+The file is not part of the project; it can be made from the open data of the Carnegie Museum of Art
+(github.com/cmoa/collection, CC0). The table is taken in by each of the mappings that ship, the working-life
+conventions are switched off, and the datings that cannot be true beside the makers' lives are held against a
+plain comparison of the years.
 """
 
 from __future__ import annotations

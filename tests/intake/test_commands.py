@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from kg.cli.export import export
 from kg.cli.take_in import take_in
 from kg.daybook.trig import read_entries
-from kg.intake.faults import FaultyRows
+from kg.intake.faults import BadMapping, FaultyRows
 from tests.intake.conftest import ROWS, Bench
 
 app = typer.Typer()
@@ -49,7 +49,7 @@ def test_taking_in_says_what_was_recorded_and_then_that_all_is_there(bench: Benc
     assert code == 0
     assert out.startswith("Recorded as one entry, ")
     assert "  1 dates left out, since they could not be read\n" in out
-    assert err.startswith("left out: row 2, dated: 'a while ago' found; expected ")
+    assert err.startswith("row 2, dated: 'a while ago' found; expected ")
     assert taking(bench)[1].startswith("Nothing to record: the daybook holds all of it already.")
 
 
@@ -83,6 +83,12 @@ def test_a_mapping_that_ships_is_named_without_its_path(bench: Bench, tmp_path: 
     where = ("--daybook", bench.daybook.shelf.folder, "--researcher", "A. Tester")
     assert run("take-in", table, "--map", "museum-objects-roles", *where)[0] == 0
     assert bench.values("object-0a1", "madeOn") == ["[1873..1883]"]
+
+
+def test_a_mapping_that_does_not_ship_is_refused_with_those_that_do(bench: Bench) -> None:
+    told = "'museum' is neither a mapping file nor one that ships; these ship: museum-objects-roles, museum"
+    with pytest.raises(BadMapping, match=told):
+        run("take-in", bench.table, "--map", "museum", "--daybook", bench.daybook.shelf.folder)
 
 
 def test_an_export_goes_to_a_file_and_says_what_was_left_out(bench: Bench, tmp_path: Path) -> None:

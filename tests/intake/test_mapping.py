@@ -124,7 +124,7 @@ RANGES = [
     pytest.param("1870", "", "within", "[1870..]", "1870–", id="no last"),
     pytest.param("", "1880", "within", "[..1880]", "–1880", id="no first"),
     pytest.param("1870", "", "throughout", "1870/..", "1870–", id="lasting on"),
-    pytest.param("-20", "-10", "within", "[-0019..-0009]", "-20–-10", id="before our era"),
+    pytest.param("-20", "-10", "within", "[-0019..-0009]", "-20 to -10", id="before our era"),
 ]
 
 

@@ -109,6 +109,11 @@ def test_a_hostile_table_is_refused_in_words(table: Callable[..., Path], content
     assert len(str(caught.value)) < 500
 
 
+def test_utf_8_declared_as_something_else_is_refused(table: Callable[..., Path]) -> None:
+    with pytest.raises(BadTable, match=r"stock\.csv is UTF-8; the mapping declares latin-1"):
+        cells(table(b"\xef\xbb\xbfa\nM\xc3\xbcller\n"), encoding="latin-1")
+
+
 def test_a_table_that_is_not_there_is_refused(tmp_path: Path) -> None:
     with pytest.raises(BadTable, match=r"There is no table file .*none\.csv"):
         open_table(tmp_path / "none.csv")
