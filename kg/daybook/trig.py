@@ -32,10 +32,15 @@ def content_hash(trig: bytes) -> str:
     :raises DamagedEntry: if the file is no TriG.
     """
     try:
-        nquads = ox.serialize(ox.parse(trig, format=ox.RdfFormat.TRIG), format=ox.RdfFormat.N_QUADS)
+        nquads = ox.serialize(ox.parse(trig, format=ox.RdfFormat.TRIG), format=ox.RdfFormat.N_QUADS) or b""
         if b"_:" not in nquads:
             # Without blank nodes the canonical form is the sorted lines, each once: no naming is needed.
-            return hashlib.sha256(b"".join(sorted(set(nquads.splitlines(keepends=True))))).hexdigest()
+            lines = set(nquads.splitlines(keepends=True))
+            del nquads  # an entry of many thousand claims has hundreds of megabytes of them
+            digest = hashlib.sha256()
+            for line in sorted(lines):
+                digest.update(line)
+            return digest.hexdigest()
         dataset = ox.Dataset(ox.parse(trig, format=ox.RdfFormat.TRIG))
     except (SyntaxError, ValueError) as error:
         raise DamagedEntry(f"it is no TriG that can be read ({error})") from error
@@ -127,13 +132,14 @@ def read_entries(trig: bytes) -> list[Entry]:
     """
     try:
         graphs = _by_graph(ox.parse(trig, format=ox.RdfFormat.TRIG))
-    except (SyntaxError, ValueError) as error:
+    except (SyntaxError, ValueError, AttributeError) as error:
         raise DamagedEntry(f"it is no TriG that can be read ({error})") from error
     return [_entry(name, subjects) for name, subjects in graphs.items()]
 
 
 _Subjects = dict[str, dict[str, Any]]
 _TYPE = RDF + "type"
+_OBJECT = RDF + "object"
 #: A thing may have several classes; every other predicate of an entry has one value.
 _ENTRY_START = len(ENTRY)
 
@@ -141,25 +147,37 @@ _ENTRY_START = len(ENTRY)
 def _by_graph(quads: Iterable[ox.Quad]) -> dict[str, _Subjects]:
     """The terms of each graph: graph, subject, predicate, value (a list for classes)."""
     graphs: dict[str, _Subjects] = {}
-    graph_term: object = None
+    graph: str | None = None
     subjects: _Subjects = {}
     for quad in quads:
-        if quad.graph_name != graph_term:
-            graph_term = quad.graph_name
-            if not isinstance(graph_term, ox.NamedNode) or not graph_term.value.startswith(ENTRY):
-                raise DamagedEntry(f"it holds a graph that is no entry: {graph_term}")
-            subjects = graphs.setdefault(graph_term.value[_ENTRY_START:], {})
-        subject, predicate = quad.subject.value, quad.predicate.value  # type: ignore[union-attr]  # checked below
+        if quad.graph_name.value != graph:
+            graph = quad.graph_name.value
+            if not graph.startswith(ENTRY):
+                raise DamagedEntry(f"it holds a graph that is no entry: {quad.graph_name}")
+            subjects = graphs.setdefault(graph[_ENTRY_START:], {})
+        subject, predicate, term = quad.subject.value, quad.predicate.value, quad.object  # type: ignore[union-attr]
         terms = subjects.get(subject)
         if terms is None:
             if not isinstance(quad.subject, ox.NamedNode):
                 raise DamagedEntry("it holds a blank node; entries name everything by an IRI")
             terms = subjects[subject] = {}
+        value = term.value  # type: ignore[union-attr]  # a triple as a term is no part of an entry
         if predicate == _TYPE:
-            terms.setdefault(_TYPE, []).append(quad.object.value)  # type: ignore[union-attr]  # an IRI
-        elif terms.setdefault(predicate, quad.object.value) != quad.object.value:  # type: ignore[union-attr]
+            terms.setdefault(_TYPE, []).append(value)
+            continue
+        if predicate == _OBJECT and isinstance(term, ox.NamedNode):
+            value = _local(value)
+        if terms.setdefault(predicate, value) != value:
             raise DamagedEntry(f"{short(subject)} has two values for {short(predicate)}")
     return graphs
+
+
+def _local(iri: str) -> str:
+    """The slug or claim id behind the IRI that is a claim's value."""
+    for base in (THING, CLAIM):
+        if iri.startswith(base):
+            return iri[len(base) :]
+    raise DamagedEntry(f"{iri} is no thing or claim of a daybook")
 
 
 def _entry(name: str, subjects: _Subjects) -> Entry:
@@ -189,17 +207,12 @@ def _entry(name: str, subjects: _Subjects) -> Entry:
 
 
 def _claim(claim_id: str, entry: str, terms: dict[str, Any]) -> Claim:
-    value = terms[RDF + "object"]
-    if value.startswith(THING):
-        value = value[len(THING) :]
-    elif value.startswith(CLAIM):
-        value = value[len(CLAIM) :]
     citation = Citation(_slug(terms[K + "source"]), terms[K + "locator"], terms.get(K + "quotation"))
     return Claim(
         claim_id,
         _slug(terms[RDF + "subject"]),
         terms[RDF + "predicate"][len(K) :],
-        value,
+        terms[_OBJECT],
         citation,
         terms.get(K + "written"),
         terms.get(K + "strength", K + "hard")[len(K) :],
@@ -215,7 +228,7 @@ def _slug(iri: str) -> str:
 
 
 def _thing(slug: str, terms: dict[str, Any]) -> Thing:
-    kinds = tuple(sorted(short(kind) for kind in terms[_TYPE]))
+    kinds = tuple(sorted(kind[len(K) :] for kind in terms[_TYPE]))
     is_confidential = terms.get(K + "confidential") == "true"
     return Thing(slug, kinds, terms[RDFS + "label"], is_confidential, terms.get(K + "datesBy"))
 

@@ -263,3 +263,17 @@ def test_later_daybooks_take_in_by_the_clock_given(bench: Bench) -> None:
     assert entry is not None
     assert entry.recorded - datetime(2031, 5, 4, tzinfo=UTC) == timedelta(0)
     assert replace(entry, claims=()).note.startswith("Table stocklist: stock.csv, 3 rows, SHA-256 ")
+
+
+def test_an_interruption_while_the_entry_is_written_leaves_no_file(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def interrupt(_handle: int) -> None:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as patched:
+        patched.setattr("kg.daybook.shelf.os.fsync", interrupt)
+        with pytest.raises(KeyboardInterrupt):
+            bench.take_in()
+    assert [path for path in bench.daybook.shelf.entries.rglob("*") if path.is_file()] == []
+    assert bench.take_in()[1] is not None
