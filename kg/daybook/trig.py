@@ -150,8 +150,8 @@ def _by_graph(quads: Iterable[ox.Quad]) -> dict[str, _Subjects]:
     graph: str | None = None
     subjects: _Subjects = {}
     for quad in quads:
-        if quad.graph_name.value != graph:
-            graph = quad.graph_name.value
+        if quad.graph_name.value != graph:  # type: ignore[union-attr]  # empty for the default graph
+            graph = quad.graph_name.value  # type: ignore[union-attr]
             if not graph.startswith(ENTRY):
                 raise DamagedEntry(f"it holds a graph that is no entry: {quad.graph_name}")
             subjects = graphs.setdefault(graph[_ENTRY_START:], {})

@@ -13,7 +13,7 @@ from kg.daybook.daybook import Daybook, Note
 from kg.daybook.graph import rdflib_graph, view_store
 from kg.daybook.record import BadRecord, Citation, Draft, Judgement, Thing, compose
 from kg.daybook.shelf import DaybookExists, NoDaybook
-from kg.daybook.trig import content_hash, read_entries, to_trig
+from kg.daybook.trig import DamagedEntry, content_hash, read_entries, to_trig
 from tests.conftest import Scene
 
 WHEN = datetime(2026, 3, 2, 9, tzinfo=UTC)
@@ -174,3 +174,32 @@ def test_the_default_settings_file_is_plain_toml(scene: Scene) -> None:
 def _file_of(scene: Scene, entry: str) -> Path:
     (path,) = scene.daybook.shelf.entries.rglob(f"{entry}-*.trig")
     return path
+
+
+@pytest.mark.parametrize(
+    ("trig", "message"),
+    [
+        pytest.param('<http://a/b> <http://a/c> "1" .', "a graph that is no entry", id="outside any graph"),
+        pytest.param(
+            '<http://a/g> { <http://a/b> <http://a/c> "1" }', "a graph that is no entry", id="foreign graph"
+        ),
+        pytest.param("no turtle at all", "no TriG", id="not TriG"),
+        pytest.param(
+            '<https://kilnmark.example/entry/x> { _:b <http://a/c> "1" }', "a blank node", id="a blank node"
+        ),
+        pytest.param(
+            '<https://kilnmark.example/entry/x> { <https://kilnmark.example/thing/y> <http://a/c> "1" }',
+            "lacks x",
+            id="an entry that says nothing of itself",
+        ),
+    ],
+)
+def test_what_is_no_entry_is_refused_in_words(trig: str, message: str) -> None:
+    with pytest.raises(DamagedEntry, match=message):
+        read_entries(trig.encode())
+
+
+def test_a_text_that_looks_like_a_thing_stays_the_text_that_it_is(scene: Scene) -> None:
+    claim = scene.say("lady", "noted", "https://kilnmark.example/thing/lady")
+    other = Daybook.open(scene.daybook.shelf.folder)
+    assert other.view().claims[claim.id].value == "https://kilnmark.example/thing/lady"
