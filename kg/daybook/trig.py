@@ -132,7 +132,7 @@ def read_entries(trig: bytes) -> list[Entry]:
     """
     try:
         graphs = _by_graph(ox.parse(trig, format=ox.RdfFormat.TRIG))
-    except (SyntaxError, ValueError, AttributeError) as error:
+    except (SyntaxError, ValueError) as error:
         raise DamagedEntry(f"it is no TriG that can be read ({error})") from error
     return [_entry(name, subjects) for name, subjects in graphs.items()]
 
@@ -150,10 +150,12 @@ def _by_graph(quads: Iterable[ox.Quad]) -> dict[str, _Subjects]:
     graph: str | None = None
     subjects: _Subjects = {}
     for quad in quads:
-        if quad.graph_name.value != graph:  # type: ignore[union-attr]  # empty for the default graph
-            graph = quad.graph_name.value  # type: ignore[union-attr]
+        if isinstance(quad.graph_name, ox.DefaultGraph):
+            raise DamagedEntry("it holds triples outside a graph that is an entry")
+        if quad.graph_name.value != graph:
+            graph = quad.graph_name.value
             if not graph.startswith(ENTRY):
-                raise DamagedEntry(f"it holds a graph that is no entry: {quad.graph_name}")
+                raise DamagedEntry(f"it holds a graph that is no entry: {graph}")
             subjects = graphs.setdefault(graph[_ENTRY_START:], {})
         subject, predicate, term = quad.subject.value, quad.predicate.value, quad.object  # type: ignore[union-attr]
         terms = subjects.get(subject)

@@ -179,7 +179,7 @@ def _file_of(scene: Scene, entry: str) -> Path:
 @pytest.mark.parametrize(
     ("trig", "message"),
     [
-        pytest.param('<http://a/b> <http://a/c> "1" .', "a graph that is no entry", id="outside any graph"),
+        pytest.param('<http://a/b> <http://a/c> "1" .', "outside a graph", id="outside any graph"),
         pytest.param(
             '<http://a/g> { <http://a/b> <http://a/c> "1" }', "a graph that is no entry", id="foreign graph"
         ),
