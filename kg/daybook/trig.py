@@ -134,6 +134,8 @@ def read_entries(trig: bytes) -> list[Entry]:
         graphs = _by_graph(ox.parse(trig, format=ox.RdfFormat.TRIG))
     except (SyntaxError, ValueError) as error:
         raise DamagedEntry(f"it is no TriG that can be read ({error})") from error
+    except AttributeError as error:  # only a triple has no value, and no entry holds one as a term
+        raise DamagedEntry("it holds a triple as a term, which no entry does") from error
     return [_entry(name, subjects) for name, subjects in graphs.items()]
 
 

@@ -183,6 +183,11 @@ def _file_of(scene: Scene, entry: str) -> Path:
         pytest.param(
             '<http://a/g> { <http://a/b> <http://a/c> "1" }', "a graph that is no entry", id="foreign graph"
         ),
+        pytest.param(
+            "<https://kilnmark.example/entry/x> { <http://a/b> <http://a/c> <<( <http://a/b> <http://a/c> 1 )>> }",
+            "a triple as a term",
+            id="a triple as a value",
+        ),
         pytest.param("no turtle at all", "no TriG", id="not TriG"),
         pytest.param(
             '<https://kilnmark.example/entry/x> { _:b <http://a/c> "1" }', "a blank node", id="a blank node"
