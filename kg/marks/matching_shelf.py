@@ -1,0 +1,156 @@
+"""Recorded marks laid out for quick comparing, and the choice of the few that are worth aligning."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+
+from kg.marks.confusion import ConfusionModel, Facing
+from kg.marks.matching_align import Places, Plan, Scores, scores
+from kg.marks.matching_grams import PER_BIT, GramIndex, runs_of
+from kg.marks.matching_symbols import ANY, BREAK, PAD, Step
+
+Overlaps = npt.NDArray[np.int16]
+#: Marks aligned at once; a larger table would leave the processor's cache.
+AT_ONCE = 3_000
+#: What a first guess takes off, in bits, for a run that only one mark has, for each further character of such runs,
+#: and for a character read as another. Chosen by trial on invented marks; the alignment decides, not these.
+_RUN, _CHARACTER, _MISREAD = 2.0, 1.15, 7.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Neighbours on the shelf that are alike in length."""
+
+    places: slice
+    characters: int
+    """How many characters each has, breaks and lost stretches of any length left out."""
+    is_open: bool
+    """Whether a lost stretch of any length stands in them."""
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """Distinct recorded marks that are all turned one way, sorted by length, those with an open gap behind."""
+
+    facing: Facing
+    records: tuple[bytes, ...]
+    owners: tuple[tuple[int, ...], ...]
+    """For each mark the numbers of all who bear it."""
+    flat: npt.NDArray[np.uint8]
+    starts: npt.NDArray[np.int64]
+    grams: GramIndex
+
+    @classmethod
+    def of(cls, facing: Facing, marks: Sequence[tuple[bytes, int]], model: ConfusionModel) -> Shelf:
+        """The shelf of some marks, each with the number of its bearer."""
+        owners: dict[bytes, list[int]] = {}
+        for symbols, owner in marks:
+            owners.setdefault(symbols, []).append(owner)
+        records = tuple(sorted(owners, key=lambda symbols: (*_alike(symbols), symbols)))
+        starts = np.concatenate([[0], np.cumsum([len(r) for r in records], dtype=np.int64)]).astype(np.int64)
+        flat = np.frombuffer(b"".join(records), dtype=np.uint8)
+        grams = GramIndex.of(flat, starts, model)
+        return cls(facing, records, tuple(tuple(owners[r]) for r in records), flat, starts, grams)
+
+    @property
+    def bytes_held(self) -> int:
+        """The memory of the marks laid end to end and of their runs."""
+        return self.flat.nbytes + self.starts.nbytes + self.grams.bytes_held
+
+    @cached_property
+    def lengths(self) -> Places:
+        """The length of each mark in symbols."""
+        return np.diff(self.starts).astype(np.intp)
+
+    @cached_property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """The stretches of alike marks, in order."""
+        alike = [_alike(record) for record in self.records]
+        begins = [at for at, key in enumerate(alike) if at == 0 or key != alike[at - 1]]
+        bounds = pairwise([*begins, len(alike)])
+        return tuple(Stretch(slice(a, b), alike[a][1], alike[a][0]) for a, b in bounds)
+
+    def scored(self, plan: Plan, places: Places) -> Scores:
+        """The score of some of the marks, in the plan's unit."""
+        found: Scores = np.empty(len(places), dtype=plan.unit.kind)
+        for start in range(0, len(places), AT_ONCE):
+            some = slice(start, start + AT_ONCE)
+            found[some] = scores(plan, *self.table(places[some]))
+        return found
+
+    def table(self, places: Places) -> tuple[npt.NDArray[np.uint8], Places]:
+        """Some marks as columns of a padded table, and their lengths."""
+        lengths = self.lengths[places]
+        rows = np.arange(int(lengths.max(initial=0)))[:, None]
+        inside = rows < lengths
+        if not inside.size:
+            return np.zeros(inside.shape, dtype=np.uint8), lengths
+        at = np.where(inside, self.starts[places] + rows, 0)
+        return np.where(inside, self.flat[at], PAD).astype(np.uint8), lengths
+
+    def candidates(self, steps: Sequence[Step], plan: Plan, model: ConfusionModel, most: int) -> Places:
+        """The places of about ``most`` marks that may score best, by the runs of characters that they share."""
+        if len(self.records) <= most:
+            return np.arange(len(self.records), dtype=np.intp)
+        runs = runs_of([step.symbol for step in steps], model)
+        covered = Counter(at for run in runs for at in run.covers)
+        # What a character is worth is shared out among the runs that cover it.
+        weights = [sum(plan.worth[at] / covered[at] for at in run.covers) for run in runs]
+        guess = self.grams.overlap(runs, weights)
+        for stretch in self.stretches:
+            overlaps = guess[stretch.places]
+            guess[stretch.places] = _guesses(stretch, steps, sum(weights), int(overlaps.max(initial=0))).take(overlaps)
+        return largest(guess, most)
+
+
+def _alike(symbols: bytes) -> tuple[bool, int]:
+    return ANY in symbols, len(symbols) - symbols.count(BREAK) - symbols.count(ANY)
+
+
+def _guesses(stretch: Stretch, steps: Sequence[Step], whole: float, largest_overlap: int) -> Overlaps:
+    """A first guess at the score for each overlap from nothing to the largest, in the unit of overlaps.
+
+    ``whole`` is the overlap of a mark that shares every run, in bits.
+    """
+    count = Counter(step.kind for step in steps)
+    seen = count["character"] + count["uncertain"]
+    overlaps = np.arange(largest_overlap + 1) / PER_BIT
+    not_recorded = np.maximum(0, seen * (1 - overlaps / max(whole, 1e-9)))
+    not_seen = np.maximum(0, stretch.characters - count["lost"] - count["perhaps lost"] - (seen - not_recorded))
+    for_not_seen = np.where(not_seen > 0.3, _RUN + _CHARACTER * not_seen, 0)
+    if stretch.is_open:
+        cost = for_not_seen * (count["any"] == 0)
+    else:
+        cost = np.where(not_recorded > 0.3, _RUN + _CHARACTER * not_recorded, 0)
+        if not count["any"]:
+            uneven = np.abs(not_recorded - not_seen)
+            misread = _MISREAD * np.minimum(not_recorded, not_seen)
+            misread += np.where(uneven > 0.3, 3 * _RUN + _CHARACTER * uneven, 0)
+            cost = np.minimum(cost + for_not_seen, misread)
+    return np.clip(np.rint((overlaps - cost) * PER_BIT), -30_000, 30_000).astype(np.int16)
+
+
+def largest(values: npt.NDArray[np.int16], count: int) -> Places:
+    """The places of the ``count`` largest values, rising; among equal ones it does not matter which."""
+    if len(values) <= count:
+        return np.arange(len(values), dtype=np.intp)
+    # The threshold is guessed from every sixty-fourth value and lowered until enough lie above it.
+    sample = np.sort(values[::64])
+    at = max(0, len(sample) - 1 - count // 64 - 8)
+    found = np.flatnonzero(values >= sample[at])
+    while len(found) < count and at:
+        at = max(0, at - max(8, count // 64))
+        found = np.flatnonzero(values >= sample[at])
+    if len(found) < count:
+        found = np.arange(len(values), dtype=np.intp)
+    if len(found) > count:
+        picked = np.argpartition(-values[found].astype(np.int32), count - 1)[:count]
+        found = np.sort(found[picked])
+    return found
