@@ -113,11 +113,19 @@ class Answer:
 
     @cached_property
     def numbers(self) -> Mapping[str, int]:
-        """The number of each binding claim on the screen, in the order of the reasons."""
-        claims = dict.fromkeys(
-            claim.id for side in (self.fit.not_before, self.fit.not_after) for claim in side.claims
-        )
+        """The number of each claim that binds or excludes, in the order in which the screen gives them."""
+        claims = dict.fromkeys(claim.id for claim in self._binding())
         return {claim: number for number, claim in enumerate(claims, start=1)}
+
+    def _binding(self) -> Iterator[Claim]:
+        if self.fit.clash is not None:
+            yield from self.fit.clash.claims
+        yield from (claim for side in (self.fit.not_before, self.fit.not_after) for claim in side.claims)
+
+    @property
+    def excluding(self) -> tuple[tuple[int, dict[str, Any]], ...]:
+        """The claims that exclude the maker supposed, with their numbers; none where the maker is possible."""
+        return tuple((self.numbers[told["claim"]], told) for told in self.told["excluded_by"])
 
     @cached_property
     def bounds(self) -> tuple[Bound, Bound]:
@@ -136,12 +144,11 @@ class Answer:
 
     @cached_property
     def claims(self) -> tuple[Claim, ...]:
-        """The claims that bind, strain or clash, each once, binding ones first."""
+        """The claims that bind, exclude, strain or clash, each once, binding ones first."""
         return tuple(dict.fromkeys(self._claims()))
 
     def _claims(self) -> Iterator[Claim]:
-        sides = (self.fit.not_before, self.fit.not_after)
-        yield from (claim for side in sides for claim in side.claims)
+        yield from self._binding()
         yield from (step.claim for strain in self.fit.strains for step in strain.steps if step.claim)
         yield from (dating.claim for dating in self.fit.datings)
         yield from (claim for aside in self.fit.set_aside for claim in aside.conflict.claims)
@@ -201,7 +208,6 @@ class Desk:
 
         :raises kg.dates.errors.DateNotUnderstood: if the phrase cannot be read.
         :raises SaysNoDate: if the phrase says that there is no date.
-        :raises kg.chronology.fit.SuppositionContradicted: if the maker supposed contradicts what is held.
         """
         reading = read_date(asking.phrase, asking.convention or DEFAULT, circa=asking.circa)
         if reading.window is None:
@@ -219,18 +225,6 @@ class Desk:
             answer = Answer(view, known, reading, found, before, chronology)
             _ = answer.timeline  # drawn here, since it asks the chronology
             return answer
-
-    def told(self, claims: Iterable[Claim]) -> tuple[dict[str, Any], ...]:
-        """Claims with their sentences and citations, supposed ones among them."""
-        with self._lock:
-            view = self._chronology_now().view
-            return tuple(told_claim(view, claim) for claim in claims)
-
-    def told_by_id(self, ids: Iterable[str]) -> tuple[dict[str, Any], ...]:
-        """Claims on record with their sentences and citations, in order of their ids."""
-        with self._lock:
-            claims = self._open().view().claims
-            return self.told(claims[ident] for ident in sorted(ids) if ident in claims)
 
     def _open(self) -> Daybook:
         if self._daybook is None:

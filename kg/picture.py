@@ -24,7 +24,7 @@ from kg.daybook.view import WorkingView
 MOST_NODES = 150
 
 #: Distance between two things side by side and between two rows, in the picture's own units.
-_BESIDE, _BELOW = 230, 118
+_BESIDE, _BELOW = 235, 132
 _LONGEST_LABEL = 64
 _LEAST_HEIGHT, _MOST_HEIGHT = 90, 760
 
@@ -277,12 +277,16 @@ _TEMPLATE = """<!DOCTYPE html>
 <title>Network of the claims</title>
 <style nonce="{{ nonce }}">
 html, body { margin: 0; padding: 0; background: {{ ink.paper }}; }
+h1 { position: absolute; width: 1px; height: 1px; margin: 0; overflow: hidden; clip-path: inset(50%); }
 #net { width: 100%; height: {{ height_px }}px; }
 </style>
 <script nonce="{{ nonce }}">{{ script }}</script>
 </head>
 <body>
-<div id="net" role="img" aria-label="Network of the claims; the list beside it says the same"></div>
+<main>
+<h1>Network of the claims</h1>
+<div id="net" role="img" aria-label="Drawing of the claims; the list beside it says the same"></div>
+</main>
 <script nonce="{{ nonce }}">
 const nodes = {{ nodes|tojson }}, edges = {{ edges|tojson }};
 const font = { size: 17, face: "Georgia, 'Times New Roman', serif", color: {{ ink.text|tojson }} };
@@ -291,7 +295,8 @@ const options = {
   interaction: { hover: false, dragNodes: false, zoomView: false, keyboard: false, tooltipDelay: 1e9 },
   nodes: { font: font, margin: 8, widthConstraint: { maximum: 180 }, shapeProperties: { borderRadius: 3 } },
   edges: {
-    color: { color: {{ ink.line|tojson }}, highlight: {{ ink.accent|tojson }} }, smooth: false, width: 1.2,
+    color: { color: {{ ink.line|tojson }}, highlight: {{ ink.accent|tojson }} }, smooth: false,
+    width: 1.2, widthConstraint: { maximum: 120 },
     arrows: { to: { enabled: true, scaleFactor: 0.6 } },
     font: { size: 14, color: {{ ink.text|tojson }}, background: {{ ink.paper|tojson }}, strokeWidth: 0 }
   }

@@ -16,6 +16,9 @@ Kind = Literal["claimed", "allowed", "possible", "dating", "maker"]
 #: Rows of other datings and of makers that are drawn; the rest stand in the lists.
 MOST_DATINGS, MOST_MAKERS = 5, 3
 
+#: How far from the days that must be seen others are drawn.
+_REACH_DAYS = 30 * 365
+
 #: About how many labelled years the axis bears.
 _TICKS = 7
 _STEPS = (1, 2, 5, 10, 20, 25, 50, 100, 200, 250, 500, 1000)
@@ -37,6 +40,8 @@ class Bar:
     sure_last: float | None
     is_open_left: bool
     is_open_right: bool
+    is_sure_open_left: bool
+    is_sure_open_right: bool
     is_confidential: bool = False
 
 
@@ -83,19 +88,29 @@ def timeline(fit: Fit, chronology: Chronology) -> Timeline:
         *_makers(fit, chronology),
         *_datings(fit, chronology),
     ]
-    scale = _Scale(day for row in rows for day in _days(row))
+    scale = _Scale(_telling_days(fit), (day for row in rows for day in _days(row)))
+    sides = (("not before", fit.not_before.day), ("not after", fit.not_after.day))
     binding = [
-        Mark(scale.at(side.day), f"{word} {day_text(side.day)}")
-        for word, side in (("not before", fit.not_before), ("not after", fit.not_after))
-        if side.day is not None
+        Mark(scale.at(day), f"{word} {day_text(day)}")
+        for word, day in sides
+        if day is not None and scale.first <= day <= scale.last
     ]
     return Timeline(tuple(map(scale.bar, rows)), tuple(scale.years()), tuple(binding))
 
 
+def _telling_days(fit: Fit) -> Iterator[int]:
+    """The days that must be seen: those of the claimed date, and the limits that cut into it."""
+    first, last = fit.claimed.first, fit.claimed.last
+    low, high = fit.not_before.day, fit.not_after.day
+    yield from (day for day in (first, last) if day is not None)
+    if low is not None and (first is None or first < low):
+        yield low
+    if high is not None and (last is None or last > high):
+        yield high
+
+
 def _days(row: _Row) -> Iterator[int]:
-    for day in (row.outer.first, row.outer.last, *(row.sure or ())):
-        if day is not None:
-            yield day
+    yield from (day for day in (row.outer.first, row.outer.last, *(row.sure or ())) if day is not None)
 
 
 def _claimed(fit: Fit) -> Iterator[_Row]:
@@ -195,36 +210,53 @@ def _datings(fit: Fit, chronology: Chronology) -> Iterator[_Row]:
 
 
 class _Scale:
-    """The stretch of days that the drawing covers, and the place of each day on it."""
+    """The stretch of days that the drawing covers, and the place of each day on it.
 
-    def __init__(self, days: Iterable[int]) -> None:
-        known = sorted(days) or [day_of(1850), day_of(1900)]
+    Days far from those that must be seen lie beyond the edge: a birth known only by the longest life on record
+    would else press everything that matters into a corner.
+    """
+
+    def __init__(self, telling: Iterable[int], others: Iterable[int]) -> None:
+        seen = sorted(telling) or [day_of(1850), day_of(1900)]
+        reach = max(_REACH_DAYS, seen[-1] - seen[0])
+        known = sorted([*seen, *(day for day in others if seen[0] - reach <= day <= seen[-1] + reach)])
         margin = max((known[-1] - known[0]) // 12, 2 * 365)
         self.first, self.last = known[0] - margin, known[-1] + margin
 
     def at(self, day: int) -> float:
-        return (day - self.first) / (self.last - self.first)
+        return min(max((day - self.first) / (self.last - self.first), 0.0), 1.0)
 
     def bar(self, row: _Row) -> Bar:
-        first, last = row.outer.first, row.outer.last
-        sure = row.sure
+        sure = row.sure or (None, None)
+        first, last = self.ends(row.outer.first, row.outer.last)
+        sure_first, sure_last = self.ends(*sure) if row.sure else (None, None)
         return Bar(
             row.kind,
             row.label,
             row.text,
-            0.0 if first is None else self.at(first),
-            1.0 if last is None else self.at(last + 1),
-            None if sure is None else 0.0 if sure[0] is None else self.at(sure[0]),
-            None if sure is None else 1.0 if sure[1] is None else self.at(sure[1] + 1),
-            first is None,
-            last is None,
+            first,
+            last,
+            sure_first,
+            sure_last,
+            self.is_before(row.outer.first),
+            self.is_after(row.outer.last),
+            self.is_before(sure[0]),
+            self.is_after(sure[1]),
             row.is_confidential,
         )
+
+    def ends(self, first: int | None, last: int | None) -> tuple[float, float]:
+        return 0.0 if first is None else self.at(first), 1.0 if last is None else self.at(last + 1)
+
+    def is_before(self, first: int | None) -> bool:
+        return first is None or first < self.first
+
+    def is_after(self, last: int | None) -> bool:
+        return last is None or last > self.last
 
     def years(self) -> Iterator[Mark]:
         begin, end = year_of(self.first), year_of(self.last)
         step = next((s for s in _STEPS if (end - begin) / s <= _TICKS), _STEPS[-1])
         for year in range(begin - begin % step, end + 1, step):
-            place = self.at(day_of(year))
-            if 0 <= place <= 1:
-                yield Mark(place, year_text(year))
+            if self.first <= day_of(year) <= self.last:
+                yield Mark(self.at(day_of(year)), year_text(year))

@@ -19,17 +19,19 @@ Upright lines: the days that bind.</figcaption></figure>"""
 
 def _row(bar: Bar, binding: tuple[Mark, ...]) -> str:
     confidential = ' <span class="k-tag">confidential</span>' if bar.is_confidential else ""
-    fades = " ".join(
-        name
-        for name, is_open in (("k-open-left", bar.is_open_left), ("k-open-right", bar.is_open_right))
-        if is_open
-    )
+    fades = _fades(bar.is_open_left, bar.is_open_right)
     sure = ""
     if bar.sure_first is not None and bar.sure_last is not None:
-        sure = f'<i class="k-sure {fades}" style="{_place(bar.sure_first, bar.sure_last)}"></i>'
+        ends = _fades(bar.is_sure_open_left, bar.is_sure_open_right)
+        sure = f'<i class="k-sure {ends}" style="{_place(bar.sure_first, bar.sure_last)}"></i>'
     return f"""<div class="k-row k-{bar.kind}"><div class="k-name">{plain(bar.label)}{confidential}
 <span>{plain(bar.text)}</span></div><div class="k-track" aria-hidden="true">
 <i class="k-outer {fades}" style="{_place(bar.first, bar.last)}"></i>{sure}{_upright(binding)}</div></div>"""
+
+
+def _fades(is_open_left: bool, is_open_right: bool) -> str:
+    named = (("k-open-left", is_open_left), ("k-open-right", is_open_right))
+    return " ".join(name for name, is_open in named if is_open)
 
 
 def _place(first: float, last: float) -> str:

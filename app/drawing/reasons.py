@@ -26,13 +26,14 @@ def link(one: Link) -> str:
     change = ""
     if one.without is not None:
         change = f'<div class="k-change">If this claim is wrong: {verdicts.word(one.without)}</div>'
-    number = (
-        f'<span class="k-number">{plain(one.number)}</span>'
-        if one.number
-        else '<span class="k-number">·</span>'
-    )
     said = claim(one.told) if one.told else ""
-    return f'<div class="k-link">{number}<div>{said}{rule}{follows}{change}</div></div>'
+    return numbered(one.number, f"{said}{rule}{follows}{change}")
+
+
+def numbered(number: int | None, said: str) -> str:
+    """A claim or a rule with its number on the screen before it; ``said`` is markup already."""
+    mark = "·" if number is None else plain(number)
+    return f'<div class="k-link"><span class="k-number">{mark}</span><div>{said}</div></div>'
 
 
 def deciders(answer: Answer) -> str:

@@ -12,15 +12,17 @@ def plain(text: object) -> str:
     >>> plain("Tarn & <b>Ottery</b>")
     'Tarn &#38; &#60;b&#62;Ottery&#60;&#47;b&#62;'
     """
-    return "".join(c if c.isalnum() or c == " " else f"&#{ord(c)};" for c in " ".join(str(text).split()))
+    return _inert(" ".join(str(text).split()))
 
 
 def lines(text: object) -> str:
     """A text whose lines and spaces matter, such as an error that points at a character."""
-    return "\n".join(
-        "".join(c if c.isalnum() or c == " " else f"&#{ord(c)};" for c in line)
-        for line in str(text).splitlines()
-    )
+    return "\n".join(_inert(line) for line in str(text).splitlines())
+
+
+def _inert(line: str) -> str:
+    """A line in which every character that markup or Markdown could read as its own stands by its number."""
+    return "".join(c if c.isalnum() or c == " " else f"&#{ord(c)};" for c in line)
 
 
 def tags(told: Mapping[str, Any]) -> str:

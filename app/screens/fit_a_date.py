@@ -11,7 +11,6 @@ from app.daybook import desk
 from app.drawing import along_the_years, network, reasons, verdicts
 from app.drawing.words import claim, lines, notice, plain
 from kg.asking import Answer, Asking, Bound, Choice, Stock, date_conventions
-from kg.chronology.fit import SuppositionContradicted
 from kg.errors import KilnmarkError
 from kg.picture import DARK, LIGHT
 
@@ -143,17 +142,6 @@ def answer_to(asked: Asking) -> None:
     question = Asking(asked.subject, asked.phrase, asked.maker, asked.convention, asked.circa, aside)
     try:
         answer = desk().ask(question)
-    except SuppositionContradicted as error:
-        st.html(
-            notice(
-                "What you suppose contradicts what is held", "<p>These cannot all be true:</p>", "k-cannot"
-            )
-        )
-        for told in desk().told(error.claims):
-            st.html(f'<div class="k-item">{claim(told)}</div>')
-            _switch(told)
-        _left_out(desk().told_by_id(aside))
-        return
     except KilnmarkError as error:
         st.html(notice("No answer", f"<pre>{lines(error)}</pre>", "k-cannot"))
         return
@@ -166,6 +154,7 @@ def show(answer: Answer) -> None:
     _left_out(answer.left_out)
     st.header("Along the years")
     st.html(along_the_years.drawn(answer.timeline))
+    _excluding(answer)
     st.header("The claims that bind")
     for place, bound in zip(st.columns(2, gap="medium"), answer.bounds, strict=True):
         with place:
@@ -179,6 +168,17 @@ def show(answer: Answer) -> None:
     _section("Other datings on record, tested the same way", reasons.tried(told["datings"]))
     _section("Set aside by the daybook, because they clash", reasons.set_aside(told))
     _network(answer)
+
+
+def _excluding(answer: Answer) -> None:
+    """Why the maker supposed is excluded whatever the date, where that is so."""
+    if not answer.excluding:
+        return
+    st.header("Why this maker is excluded")
+    st.html("<p>These cannot all be true:</p>")
+    for number, told in answer.excluding:
+        st.html(reasons.numbered(number, claim(told)))
+        _switch(told, number)
 
 
 def _bound(bound: Bound) -> None:

@@ -106,18 +106,19 @@ def test_a_maker_is_supposed_for_the_question_alone(scene: Scene, open_desk: Ope
     assert len(scene.daybook.view().claims) == 1
 
 
-def test_a_maker_who_contradicts_what_is_held_is_told_with_the_claims(
+def test_a_maker_who_cannot_be_is_excluded_with_the_claims_that_exclude(
     scene: Scene, open_desk: Opened
 ) -> None:
     scene.say("brumelow", "diedOn", "1850")
     scene.say("deposit", "filedOn", "1875-03-01", "register")
     scene.say("head", "bearsRegistration", "deposit")
     page = asked(open_desk(scene.daybook.shelf.folder), "head", "1878", maker="brumelow")
-    said = text(page)
-    assert "What you suppose contradicts what is held" in said
-    assert "Adela Brumelow died 1850" in said
-    page.toggle[0].set_value(True).run()
-    assert "What you suppose contradicts what is held" not in text(page)
+    assert "Adela Brumelow cannot have made Head of the lady, whatever the date." in text(page)
+    assert "Why this maker is excluded" in [header.value for header in page.header]
+    died = next(c.id for c in scene.daybook.view().claims.values() if c.property == "diedOn")
+    page.toggle(key=f"aside-{died}").set_value(True).run()
+    assert "Why this maker is excluded" not in [header.value for header in page.header]
+    assert "With nothing set aside it ✕ cannot fit" in text(page)
 
 
 def test_a_maker_is_asked_about_through_a_piece_by_that_maker(told: Scene, open_desk: Opened) -> None:

@@ -57,6 +57,21 @@ def test_the_life_of_the_maker_fades_at_the_end_that_is_not_known(told: Scene) -
     assert "end: May 1880" in life.text
 
 
+def test_a_birth_known_only_by_the_longest_life_runs_over_the_edge(told: Scene) -> None:
+    timeline = drawn(told, "about 1878")
+    life = next(found for found in timeline.bars if found.label == "Adela Brumelow: life")
+    assert life.first == 0
+    assert life.is_open_left
+    claimed = bar(timeline, "claimed")
+    assert claimed.last - claimed.first > 0.1
+
+
+def test_a_limit_far_away_is_drawn_when_it_makes_the_date_impossible(told: Scene) -> None:
+    timeline = drawn(told, "1990")
+    assert "not after 1 June 1890" in [mark.text for mark in timeline.binding]
+    assert 0 < timeline.binding[-1].at < bar(timeline, "claimed").first
+
+
 def test_a_thing_of_which_nothing_is_known_has_only_the_date_as_claimed(scene: Scene) -> None:
     timeline = drawn(scene, "1878")
     assert [found.kind for found in timeline.bars] == ["claimed"]
