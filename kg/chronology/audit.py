@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
-from kg.chronology.chronology import Asked, Chronology, Conflict, Solved, Step
-from kg.chronology.local import Limit
+from kg.chronology.chronology import Asked, Chronology, Conflict, Solved
+from kg.chronology.local import Limit, Local
 from kg.chronology.network import suppose
 from kg.chronology.solve import UNBOUNDED
 from kg.chronology.verdict import Side, Verdict, judge
 from kg.dates.window import Window
 from kg.daybook.record import Claim
+
+#: How many set-aside claims are tried as right after all, each by solving once more.
+MOST_READINGS = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +27,8 @@ class TestedDating:
     verdict: Verdict
     not_before: Side
     not_after: Side
+    contested: Claim | None = None
+    """A claim that it rests on and that the least doubtful repair set aside; None where it rests on none such."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +48,19 @@ class Audit:
 
     @cached_property
     def datings(self) -> tuple[TestedDating, ...]:
-        """Every dating with its verdict, in order of entry."""
-        return tuple(self._tested(self.chronology.evidence))
+        """Every dating with its verdict, in order of entry.
+
+        Where claims that bound it are in conflict with each other, a dating that cannot fit if one of them is right
+        cannot fit; the claim is named as contested.
+        """
+        evidence = self.chronology.evidence
+        found = {dating.claim.id: dating for dating in self._tested(evidence, evidence.local)}
+        for number in sorted(evidence.repaired.removed)[:MOST_READINGS]:
+            contested = self.chronology.view.claims[self.chronology.made.claim_ids[number]]
+            for dating in self._tested(evidence, evidence.reading_with(number), only_impossible=True):
+                if found[dating.claim.id].verdict is not Verdict.CANNOT:
+                    found[dating.claim.id] = replace(dating, contested=contested)
+        return tuple(found.values())
 
     @property
     def impossible(self) -> tuple[TestedDating, ...]:
@@ -83,27 +99,38 @@ class Audit:
     def strained_datings(self) -> tuple[TestedDating, ...]:
         """The datings that hard evidence allows and usual or weak rules do not, with the reasons of those rules."""
         cannot = {dating.claim.id for dating in self.impossible}
-        tested = self._tested(self.chronology.strained)
-        return tuple(d for d in tested if d.verdict is Verdict.CANNOT and d.claim.id not in cannot)
+        strained = self.chronology.strained
+        tested = self._tested(strained, strained.local, only_impossible=True)
+        return tuple(dating for dating in tested if dating.claim.id not in cannot)
 
-    def _tested(self, solved: Solved) -> Iterator[TestedDating]:
-        chronology = self.chronology
-        view, made = chronology.view, chronology.made
-        solution = solved.repaired.solution
-        earliest, latest = solution.earliest, solution.latest
-        asked = Asked(solved, suppose(made, ()), {})
+    @cached_property
+    def _datings(self) -> tuple[tuple[Claim, int, Window], ...]:
+        """Each dating with the point at which its span begins, and its window."""
+        view, made = self.chronology.view, self.chronology.made
+        found = []
         for claim in view.live:
             prop = view.vocabulary.properties.get(claim.property)
-            if prop is None or not (prop.is_opinion and prop.is_date and prop.rules):
-                continue
-            base = made.bases[claim.subject, prop.rules[0].subject_span]
+            if prop is not None and prop.is_opinion and prop.is_date and prop.rules:
+                found.append(
+                    (claim, made.bases[claim.subject, prop.rules[0].subject_span], view.window(claim))
+                )
+        return tuple(found)
+
+    def _tested(
+        self, solved: Solved, local: Local, *, only_impossible: bool = False
+    ) -> Iterator[TestedDating]:
+        earliest, latest = local.solution.earliest, local.solution.latest
+        asked = Asked(solved, suppose(self.chronology.made, ()), {}, local=local)
+        for claim, base, window in self._datings:
             first, last = int(earliest[base + 1]), int(latest[base])
             low = None if first == -UNBOUNDED else first
             high = None if last == UNBOUNDED else last
-            window = view.window(claim)
             verdict = judge(window, low, high)
-            reasons = _reasons(asked, base) if verdict is Verdict.CANNOT else ((), ())
-            yield TestedDating(claim, window, verdict, Side(low, reasons[0]), Side(high, reasons[1]))
+            if verdict is Verdict.CANNOT:
+                below, above = asked.bound(base + 1, Limit.EARLIEST)[1], asked.bound(base, Limit.LATEST)[1]
+                yield TestedDating(claim, window, verdict, Side(low, below), Side(high, above))
+            elif not only_impossible:
+                yield TestedDating(claim, window, verdict, Side(low), Side(high))
 
     def _strained(self) -> Iterator[StrainedRule]:
         chronology = self.chronology
@@ -130,7 +157,3 @@ class Audit:
         if made.claim[edge] >= 0:
             both.append(view.claims[made.claim_ids[made.claim[edge]]].strength)
         return min(both, key=lambda strength: view.vocabulary.strengths[strength])
-
-
-def _reasons(asked: Asked, base: int) -> tuple[tuple[Step, ...], tuple[Step, ...]]:
-    return asked.bound(base + 1, Limit.EARLIEST)[1], asked.bound(base, Limit.LATEST)[1]

@@ -19,6 +19,7 @@ from kg.chronology.constraints import Integers, Mask, Network
 from kg.chronology.local import Edge, Limit, Local, Supposition
 from kg.chronology.network import Constraints, Conventions, Point, Why, build_constraints, masks, suppose
 from kg.chronology.repair import AllConflicts, Repair, all_conflicts, repair
+from kg.chronology.solve import solve
 from kg.dates.window import Window
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
@@ -71,6 +72,13 @@ class Solved:
         """The consistent remainder, ready for questions."""
         return Local(self.repaired.solution)
 
+    def reading_with(self, claim: int) -> Local:
+        """The remainder if a claim that was set aside is right after all, and those that contradict it are not."""
+        conflicts = (*self.repaired.conflicts, *self.all_conflicts.conflicts)
+        partners = frozenset[int]().union(*(conflict for conflict in conflicts if claim in conflict))
+        aside = (self.repaired.removed | partners) - {claim}
+        return Local(solve(self.network, self.network.without_claims(aside)))
+
     @cached_property
     def all_conflicts(self) -> AllConflicts:
         """Every conflict through a claim that was set aside."""
@@ -88,6 +96,7 @@ class Asked:
         without: frozenset[int] = frozenset(),
         *,
         soft_too: bool = False,
+        local: Local | None = None,
     ) -> None:
         self.solved = solved
         self.added = added
@@ -95,7 +104,7 @@ class Asked:
         kept = [n for n in range(len(added.tail)) if soft_too or not added.is_soft[n]]
         self.kept = kept
         extra = [Edge(added.tail[n], added.head[n], added.weight[n]) for n in kept]
-        self.supposition: Supposition = solved.local.suppose(without, extra)
+        self.supposition: Supposition = (local or solved.local).suppose(without, extra)
 
     def bound(self, point: int, limit: Limit) -> tuple[int | None, tuple[Step, ...]]:
         """The first or last day of a point, with the chain of reasons from the calendar to the point."""
@@ -213,12 +222,13 @@ class Chronology:
         without: Iterable[str] = (),
         supposing: Sequence[tuple[Claim, Window | None]] = (),
         soft_too: bool = False,
+        local: Local | None = None,
     ) -> Asked:
         """A network as it would be without some claims and with some supposed."""
         numbers = self.made.claim_numbers
         aside = frozenset(numbers[claim] for claim in without if claim in numbers)
         named = {claim.id: claim for claim, _ in supposing}
-        return Asked(solved, suppose(self.made, supposing), named, aside, soft_too=soft_too)
+        return Asked(solved, suppose(self.made, supposing), named, aside, soft_too=soft_too, local=local)
 
     def conflict(self, numbers: Iterable[int]) -> Conflict:
         """The claims behind the numbers of an irreducible conflict, in order of entry."""

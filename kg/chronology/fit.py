@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from kg.chronology.chronology import Asked, Chronology, Conflict, Solved
-from kg.chronology.local import Limit
+from kg.chronology.local import Limit, Local
 from kg.chronology.verdict import Alternative, Dating, Decider, Fit, SetAside, Side, Strain, Verdict, judge
 from kg.dates.edtf import parse_edtf
 from kg.dates.phrases import Reading
@@ -94,12 +94,14 @@ class _Test:
         more: Sequence[Supposed] = (),
         *,
         soft_too: bool = False,
+        local: Local | None = None,
     ) -> Asked:
         return self.chronology.ask(
             solved,
             without=self.question.without.union(without),
             supposing=[*self.supposing, *more],
             soft_too=soft_too,
+            local=local,
         )
 
     def sides(self, asked: Asked) -> tuple[Side, Side]:
@@ -111,11 +113,13 @@ class _Test:
         return Side(*asked.bound(end, Limit.EARLIEST)), Side(*asked.bound(begin, Limit.LATEST))
 
     def verdict(self, claimed: Window, without: Iterable[str] = (), more: Sequence[Supposed] = ()) -> Verdict:
-        asked = self.ask(self.chronology.evidence, without, more)
+        return self._judged(self.ask(self.chronology.evidence, without, more), claimed)
+
+    def _judged(self, asked: Asked, claimed: Window | None = None) -> Verdict:
         if asked.supposition.conflict is not None:
             return Verdict.CANNOT
         low, high = self.sides(asked)
-        return judge(claimed, low.day, high.day)
+        return judge(claimed or self.claimed, low.day, high.day)
 
     def answer(self) -> Fit:
         reading, evidence = self.question.reading, self.chronology.evidence
@@ -229,7 +233,8 @@ class _Test:
             claim = self.view.claims[self.chronology.made.claim_ids[number]]
             if claim.subject in near or claim.value in near:
                 told = next((c for c in conflicts if number in c), frozenset({number}))
-                yield SetAside(claim, self.chronology.conflict(told))
+                other = self.ask(evidence, local=evidence.reading_with(number))
+                yield SetAside(claim, self.chronology.conflict(told), self._judged(other))
 
 
 class SuppositionContradicted(KilnmarkError):

@@ -150,9 +150,22 @@ def build_constraints(view: WorkingView, conventions: Conventions | None = None)
     :raises kg.dates.errors.DateNotUnderstood: if a recorded date is no EDTF (entries are checked before recording).
     """
     builder = _Builder(view, conventions or Conventions())
-    for claim in view.live:
+    # By what they say, not by when they were recorded: where two repairs cost the same, the choice must not depend on
+    # the order of entries.
+    for claim in sorted(view.live, key=_saying):
         builder.add_claim(claim)
     return builder.made
+
+
+def _saying(claim: Claim) -> tuple[str, str, str, str, str, str]:
+    return (
+        claim.subject,
+        claim.property,
+        claim.value,
+        claim.citation.source,
+        claim.citation.locator,
+        claim.id,
+    )
 
 
 class _Builder:

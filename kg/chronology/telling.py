@@ -174,7 +174,12 @@ def told_fit(fit: Fit, view: WorkingView) -> dict[str, Any]:
             for d in fit.datings
         ],
         "set_aside": [
-            {**told_claim(view, s.claim), "conflict": _conflict(view, s.conflict)} for s in fit.set_aside
+            {
+                **told_claim(view, s.claim),
+                "conflict": _conflict(view, s.conflict),
+                "verdict_with": s.verdict.value,
+            }
+            for s in fit.set_aside
         ],
     }
 
@@ -216,6 +221,7 @@ def told_dating(view: WorkingView, dating: TestedDating) -> dict[str, Any]:
         **(told_window(dating.window) or {}),
         "verdict": dating.verdict.value,
         "because": dating_reason(view, dating),
+        "contested": told_claim(view, dating.contested) if dating.contested else None,
         "not_before": _side(view, dating.not_before),
         "not_after": _side(view, dating.not_after),
     }

@@ -93,6 +93,8 @@ class SetAside:
 
     claim: Claim
     conflict: Conflict
+    verdict: Verdict
+    """The verdict if this claim is right after all, and those that contradict it are not."""
 
 
 @dataclass(frozen=True, slots=True)

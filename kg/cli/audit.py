@@ -112,7 +112,9 @@ def show_audit(console: Console, told: dict[str, Any], most: int | None) -> None
     together = len(told["shapes"]["findings"]) - len(alone)
     console.print(f"\nShapes: {told['shapes']['summary']}")
     if together:
-        console.print(f"{together} of these set claims against each other, as told above; --json holds them too.")
+        console.print(
+            f"{together} of these set claims against each other, as told above; --json holds them too."
+        )
 
 
 def _section(console: Console, title: str, rows: list[Any], most: int | None, write: Any) -> None:
@@ -130,6 +132,8 @@ def _impossible(console: Console, row: dict[str, Any]) -> None:
     mark = "✕" if row["verdict"] == "cannot fit" else "◐"
     _line(console, f"{mark} {row['sentence']} — {row['citation']}  [{row['claim']}]", 2)
     _line(console, row["because"], 4)
+    if row["contested"]:
+        _line(console, f"(contested: {row['contested']['sentence']}, see below)", 4)
 
 
 def _conflict(console: Console, claims: list[dict[str, Any]]) -> None:

@@ -119,8 +119,10 @@ def show_fit(console: Console, told: dict[str, Any]) -> None:
     for aside in told["set_aside"]:
         _heading(console, "Set aside, because these cannot all be true")
         for claim in aside["conflict"]:
-            mark = "  ← set aside as the least well supported" if claim["claim"] == aside["claim"] else ""
-            _claim(console, claim, mark)
+            is_aside = claim["claim"] == aside["claim"]
+            _claim(
+                console, claim, f"  ← set aside; if it is right: {aside['verdict_with']}" if is_aside else ""
+            )
 
 
 def _side(console: Console, title: str, side: dict[str, Any]) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kg.cli.common import DaybookOption, JsonOption, open_daybook, print_json, progress_bar
+from kg.cli.common import DaybookOption, JsonOption, open_daybook, print_json, progress_bar, signer
 
 if TYPE_CHECKING:
     from kg.daybook.record import Draft, Entry
@@ -26,7 +26,10 @@ def take_in(
         bool, typer.Option("--dry-run", help="Show what would be recorded and every fault; write nothing.")
     ] = False,
     researcher: Annotated[
-        str | None, typer.Option("--researcher", help="Who signs, if the mapping does not say.")
+        str | None,
+        typer.Option(
+            "--researcher", help="Who signs; else the mapping says, else the user of this computer."
+        ),
     ] = None,
     daybook: DaybookOption = None,
     as_json: JsonOption = False,
@@ -37,7 +40,14 @@ def take_in(
 
     book = open_daybook(daybook)
     with progress_bar("Taking in", is_quiet=as_json) as tell:
-        plan = plan_take_in(book.view(), table, mapping_file(mapping), researcher=researcher, progress=tell)
+        plan = plan_take_in(
+            book.view(),
+            table,
+            mapping_file(mapping),
+            researcher=researcher,
+            otherwise=signer(None),
+            progress=tell,
+        )
         if not dry_run and not as_json and plan.refusing:
             raise FaultyRows(plan.table, plan.refusing)
         is_refused = bool(plan.refusing)

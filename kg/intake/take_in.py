@@ -67,16 +67,19 @@ def plan_take_in(
     mapping_path: Path,
     *,
     researcher: str | None = None,
+    otherwise: str | None = None,
     progress: Progress | None = None,
 ) -> Plan:
     """What taking in a table would record: the dry run.
+
+    It is signed by ``researcher``, else by the one that the mapping names, else by ``otherwise``.
 
     :raises kg.intake.faults.BadMapping: if the mapping cannot be used.
     :raises BadTable: if the file is no table that can be read.
     """
     mapping = read_mapping(mapping_path, view.vocabulary)
     table = open_table(table_path, encoding=mapping.encoding, delimiter=mapping.delimiter)
-    who = (researcher or mapping.researcher or "").strip()
+    who = (researcher or mapping.researcher or otherwise or "").strip()
     if not who:
         raise BadTable(
             'No researcher is named. Give --researcher, or write researcher = "Your Name" in the mapping.'

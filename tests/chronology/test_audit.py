@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from kg.chronology.audit import Audit
 from kg.chronology.chronology import Chronology
 from kg.chronology.telling import told_audit
@@ -87,6 +89,32 @@ def test_a_dating_outside_a_usual_rule_is_strained_with_the_reason(scene: Scene)
     assert [strained.claim for strained in found.strained_datings] == [dating]
     (row,) = told_audit(found)["strained_datings"]
     assert row["because"].startswith("1875 is later than 31 December 1870: Adela Brumelow died 1870")
+
+
+def test_a_dating_against_a_life_that_contradicts_itself_cannot_fit_and_the_contested_claim_is_named(
+    scene: Scene,
+) -> None:
+    scene.say("brumelow", "bornOn", "1880")
+    scene.say("brumelow", "diedOn", "1839")
+    scene.say("lady", "madeBy", "brumelow")
+    for year in ("1835", "1860", "1890"):
+        scene.say("lady", "madeOn", year)
+    found = audit(scene)
+    assert [dating.claim.value for dating in found.impossible] == ["1835", "1860", "1890"]
+    contested = {dating.contested.property for dating in found.impossible if dating.contested}
+    assert len(contested) == 1
+
+
+def test_ties_in_the_repair_fall_the_same_way_whatever_the_order_of_entries(
+    scenes: Callable[[str], Scene],
+) -> None:
+    one, two = scenes("one"), scenes("two")
+    says = [("brumelow", "bornOn", "1880"), ("brumelow", "diedOn", "1839")]
+    for claim in says:
+        one.say(*claim)
+    for claim in reversed(says):
+        two.say(*claim)
+    assert [c.property for c in audit(one).doubtful] == [c.property for c in audit(two).doubtful]
 
 
 def test_an_empty_daybook_has_nothing_to_tell(scene: Scene) -> None:
