@@ -103,11 +103,13 @@ def _after(view: WorkingView, entry: Entry) -> WorkingView:
     slugs = {thing.slug for thing in entry.things if thing.slug in view.things}
     judged = {judgement.claim for judgement in entry.judgements}
     kept = {view.judgements[claim].entry for claim in judged if claim in view.judgements}
-    earlier = [
-        other
-        for other in view.entries.values()
-        if other.name in kept or (slugs and any(thing.slug in slugs for thing in other.things))
-    ]
+    earlier = [view.entries[name] for name in kept if name in view.entries]
+    if slugs:
+        earlier += [
+            other
+            for other in view.entries.values()
+            if other.name not in kept and any(thing.slug in slugs for thing in other.things)
+        ]
     small = WorkingView.of(view.vocabulary, [*(e for e in earlier if e.name != entry.name), entry])
     return replace(
         view,

@@ -8,8 +8,10 @@ each of these.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import pyoxigraph as ox
@@ -23,11 +25,13 @@ from kg.checks.turtle import SH
 from kg.daybook.graph import rdflib_graph, view_store
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
-from kg.vocabulary import K, short
+from kg.vocabulary import CLAIM, THING, K, short
 
 if TYPE_CHECKING:
     import rdflib
 
+#: An IRI of a claim or thing, as pySHACL writes it into a message.
+_IRI = re.compile(f"<?((?:{re.escape(CLAIM)}|{re.escape(THING)})[A-Za-z0-9._-]*[A-Za-z0-9_-])>?")
 _BLANK = "urn:kilnmark:blank:"
 
 
@@ -65,21 +69,22 @@ def run_pyshacl(data: rdflib.Graph | ox.Store, shapes: ShapeGraph) -> rdflib.Gra
     """
     import pyshacl
     import rdflib
-    from pyshacl.errors import ShapeLoadError, ValidationFailure
+    from pyparsing import ParseException
+    from pyshacl.errors import ConstraintLoadError, ReportableRuntimeError, ShapeLoadError
 
     union = getattr(data, "default_union", None)
     try:
         with _without_counting():
             _, results, text = pyshacl.validate(
                 data,  # type: ignore[arg-type]  # pySHACL takes an Oxigraph store too; its types do not say so
-                shacl_graph=_fresh(shapes),
+                shacl_graph=shapes_graph(shapes),
                 inference="none",
                 advanced=False,
                 allow_warnings=True,
             )
-    except ShapeLoadError as error:
+    except (ShapeLoadError, ConstraintLoadError) as error:
         raise ShapeFault(f"pySHACL cannot read the shapes: {error}") from error
-    except ValidationFailure as error:
+    except (ReportableRuntimeError, ParseException) as error:
         raise JudgeFailed(f"pySHACL could not run the shapes: {error}") from error
     finally:
         if union is not None:
@@ -108,7 +113,7 @@ def _without_counting() -> Iterator[None]:
                 kind.__bool__ = own
 
 
-def _fresh(shapes: ShapeGraph) -> rdflib.Graph:
+def shapes_graph(shapes: ShapeGraph) -> rdflib.Graph:
     """The shapes as a new rdflib graph; the blank nodes of shapes are named, so that results can name them."""
     import rdflib
 
@@ -138,7 +143,8 @@ def _term(term: Any) -> Any:
 def _results(results: rdflib.Graph) -> list[Any]:
     import rdflib
 
-    return sorted(results.subjects(rdflib.RDF.type, rdflib.URIRef(SH + "ValidationResult")))
+    # Only the report's own results: those of nested shapes hang below them as details.
+    return sorted(results.objects(predicate=rdflib.URIRef(SH + "result")))
 
 
 def _finding(runner: Runner, shapes: ShapeGraph, results: rdflib.Graph, node: Any) -> Finding:
@@ -150,18 +156,28 @@ def _finding(runner: Runner, shapes: ShapeGraph, results: rdflib.Graph, node: An
     source = str(one("sourceShape"))
     shape = ox.BlankNode(source.removeprefix(_BLANK)) if source.startswith(_BLANK) else ox.NamedNode(source)
     owner = shapes.owner_of(shape)
-    path, constraint = one("resultPath"), one("sourceConstraint")
-    message = (
-        shapes.text(shape, SH + "message") or shapes.text(owner, SH + "message") or str(one("resultMessage"))
-    )
-    if constraint is not None:
-        message = str(one("resultMessage"))
+    path, is_sparql = one("resultPath"), one("sourceConstraint") is not None
+    written = shapes.text(shape, SH + "message") or shapes.text(owner, SH + "message")
+    filled = str(one("resultMessage"))
     check = Check(
-        short(owner.value), Severity(short(str(one("resultSeverity")))), message, shapes.text(owner, K + "hint") or "",
-        "", short(str(path)) if isinstance(path, rdflib.URIRef) else "",
-    )  # fmt: skip
+        short(owner.value),
+        Severity(short(str(one("resultSeverity")))),
+        _IRI.sub(lambda found: runner.told(ox.NamedNode(found[1])), filled)
+        if is_sparql or not written
+        else written,
+        shapes.text(owner, K + "hint") or "See the shape of that name.",
+        "",
+        short(str(path)) if isinstance(path, rdflib.URIRef) else "",
+        is_sparql=is_sparql,
+    )
     row = {"this": _oxigraph(one("focusNode")), "value": _oxigraph(one("value"))}
-    return runner.finding(check, {name: term for name, term in row.items() if term is not None})
+    found = runner.finding(check, {name: term for name, term in row.items() if term is not None})
+    named = [short(iri) for iri in _IRI.findall(filled) if iri.startswith(CLAIM)]
+    if not (is_sparql and named):
+        return found
+    return replace(
+        found, claims=tuple(dict.fromkeys(named)), message=check.message[:1].upper() + check.message[1:]
+    )
 
 
 def _oxigraph(term: Any) -> Any:
@@ -195,4 +211,4 @@ def _matched(runner: Runner, shapes: ShapeGraph, shape: ox.NamedNode) -> int:
     return sum(runner.count(target, {}) for target in compiled.targets)
 
 
-__all__ = ["JudgeFailed", "check_with_pyshacl", "run_pyshacl"]
+__all__ = ["JudgeFailed", "check_with_pyshacl", "run_pyshacl", "shapes_graph"]

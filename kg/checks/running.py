@@ -13,6 +13,7 @@ from kg.checks.findings import Finding, Report
 from kg.daybook.view import WorkingView
 from kg.vocabulary import CLAIM, RDF, THING, K, short
 
+Node = ox.NamedNode | ox.BlankNode | ox.Literal
 Progress = Callable[[str, int, int], None]
 
 _SUBJECT, _PREDICATE, _OBJECT, _TYPE = (
@@ -39,10 +40,19 @@ class _Node:
 class Runner:
     """Compiled shapes over one store that holds a working view."""
 
-    def __init__(self, store: ox.Store, shapes: Sequence[CompiledShape], view: WorkingView) -> None:
+    def __init__(
+        self,
+        store: ox.Store,
+        shapes: Sequence[CompiledShape],
+        view: WorkingView,
+        *,
+        follows_subclasses: bool = False,
+    ) -> None:
         self.store = store
         self.shapes = shapes
         self.view = view
+        #: Whether targets follow rdfs:subClassOf in the data; a working view lists all classes, and needs it not.
+        self.follows_subclasses = follows_subclasses
         self._held: dict[tuple[str, str], bool] = {}
 
     def whole(self, progress: Progress | None = None) -> Report:
@@ -54,7 +64,7 @@ class Runner:
             matched[shape.name] = sum(self.count(target, counts) for target in shape.targets)
             if matched[shape.name]:
                 for target in shape.targets:
-                    findings += self.found(shape, target.pattern(with_subclasses=False))
+                    findings += self.found(shape, target.pattern(with_subclasses=self.follows_subclasses))
             if progress is not None:
                 progress("checks", number, len(self.shapes))
         return Report.of(findings, matched)
@@ -81,26 +91,33 @@ class Runner:
                 for row in solutions:  # type: ignore[union-attr]  # a SELECT
                     yield self.finding(check, {name: row[name] for name in names})
 
-    def finding(self, check: Check, row: dict[str, ox.NamedNode | ox.Literal | None]) -> Finding:
+    def finding(self, check: Check, row: dict[str, Node | None]) -> Finding:
         """One row of a query as a finding in words."""
         focus = row["this"]
-        assert isinstance(focus, ox.NamedNode)
-        value = row.get("value")
-        path = check.path or short(getattr(row.get("path"), "value", ""))
-        named = [row.get(name) for name in dict.fromkeys([*_PLACE.findall(check.message), *row])]
-        claims = [short(t.value) for t in named if isinstance(t, ox.NamedNode) and t.value.startswith(CLAIM)]
-        if not check.is_sparql:
-            claims = (
-                [*self.saying(focus, path, value)]
-                if not focus.value.startswith(CLAIM)
-                else [short(focus.value)]
-            )
+        # SHACL gives the node itself as the value where a node shape looks at no property; it adds nothing.
+        value = row.get("value") if row.get("value") != focus else None
+        path = check.path or _plain(row.get("path"))
         return Finding(
-            check.shape, check.severity, short(focus.value), self.words(check, row), check.hint,
-            tuple(dict.fromkeys(claims)), path, _plain(value) if value is not None else "",
+            check.shape, check.severity, _plain(focus), self.words(check, row), check.hint,
+            self.claims(check, row, path, value), path, _plain(value),
         )  # fmt: skip
 
-    def words(self, check: Check, row: dict[str, ox.NamedNode | ox.Literal | None]) -> str:
+    def claims(
+        self, check: Check, row: dict[str, Node | None], path: str, value: Node | None
+    ) -> tuple[str, ...]:
+        """The claims behind a finding: those that the query names, or those that state what was found."""
+        focus = row["this"]
+        if check.is_sparql:
+            named = [row.get(name) for name in dict.fromkeys([*_PLACE.findall(check.message), *row])]
+            found = [term.value for term in named if isinstance(term, ox.NamedNode)]
+            return tuple(dict.fromkeys(short(iri) for iri in found if iri.startswith(CLAIM)))
+        if not isinstance(focus, ox.NamedNode):
+            return ()
+        if focus.value.startswith(CLAIM):
+            return (short(focus.value),)
+        return tuple(sorted(self.saying(focus, path, value)))
+
+    def words(self, check: Check, row: dict[str, Node | None]) -> str:
         """The message with names for what it speaks of."""
         said = _PLACE.sub(lambda place: self.told(row.get(place[1])), check.message)
         if check.is_sparql and "{" in check.message:
@@ -109,7 +126,7 @@ class Runner:
         found = f" (found {self.told(value)})" if value is not None and value != row["this"] else ""
         return f"{self.told(row['this'])}: {said}{found}"
 
-    def told(self, term: ox.NamedNode | ox.Literal | None) -> str:
+    def told(self, term: Node | None) -> str:
         """A term as one reads it: a claim as a sentence with its citation, a thing by its name."""
         if term is None:
             return "nothing"
@@ -133,8 +150,10 @@ class Runner:
                 yield short(claim.value)  # type: ignore[union-attr]  # claims are IRIs
 
     def count(self, target: Target, counts: dict[Target, int]) -> int:
+        """How many nodes a target takes in; ``counts`` remembers."""
         if target not in counts:
-            query = f"SELECT (COUNT(DISTINCT ?this) AS ?count) WHERE {{ {target.pattern(with_subclasses=False)} }}"
+            pattern = target.pattern(with_subclasses=self.follows_subclasses)
+            query = f"SELECT (COUNT(DISTINCT ?this) AS ?count) WHERE {{ {pattern} }}"
             (row,) = self.store.query(query)  # type: ignore[misc]  # a SELECT
             counts[target] = int(row["count"].value)
         return counts[target]
@@ -165,7 +184,7 @@ class Runner:
         return self._held[need]
 
 
-def _plain(term: object) -> str:
+def _plain(term: Node | None) -> str:
     if isinstance(term, ox.NamedNode):
         return short(term.value)
-    return str(getattr(term, "value", term))
+    return "" if term is None else term.value

@@ -15,7 +15,7 @@ def text(words: str) -> str:
     """Words as a Turtle literal.
 
     >>> print(text('a "note"'))
-    "a \\\\"note\\\\""
+    "a \\"note\\""
     """
     escaped = words.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\r", "\\r")
     return f'"{escaped}"'
