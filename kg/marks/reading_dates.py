@@ -1,0 +1,174 @@
+"""Reading dates, years and prices on a mark."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+
+from kg.dates.window import day_of, month_length
+from kg.marks.bounds import DatedBound, bound
+from kg.marks.glyphs import Glyph
+from kg.marks.numbers import Digits
+from kg.marks.tokens import LOST, Plain, Reading, Token
+
+_D = rf"[\d{LOST}]"
+_DATES = (
+    re.compile(
+        rf"(?<![\w{LOST}])(?P<month>[^\W\d_]{{3,9}})\.?\s*(?P<day>{_D}{{1,2}})(?:st|nd|rd|th)?\s*[.,]?\s*(?P<year>{_D}{{4}})(?!{_D})"
+    ),
+    re.compile(
+        rf"(?<!{_D})(?P<day>{_D}{{1,2}})(?:st|nd|rd|th|\.)?\s*(?P<month>[^\W\d_]{{3,9}})\.?,?\s*(?P<year>{_D}{{4}})(?!{_D})"
+    ),
+    re.compile(rf"(?<!{_D})(?P<day>{_D}{{1,2}})\.\s?(?P<number>\d{{1,2}})\.\s?(?P<year>{_D}{{4}})(?!{_D})"),
+)
+#: The first letters of the months in English, German and French.
+_MONTHS: Mapping[str, int] = {
+    "jan": 1,
+    "feb": 2,
+    "fév": 2,
+    "fev": 2,
+    "mar": 3,
+    "mär": 3,
+    "mae": 3,
+    "apr": 4,
+    "avr": 4,
+    "may": 5,
+    "mai": 5,
+    "jun": 6,
+    "juin": 6,
+    "jul": 7,
+    "juil": 7,
+    "aug": 8,
+    "aoû": 8,
+    "aou": 8,
+    "sep": 9,
+    "oct": 10,
+    "okt": 10,
+    "nov": 11,
+    "dec": 12,
+    "dez": 12,
+    "déc": 12,
+}
+_PATENTED = re.compile(
+    rf"(?<![\w{LOST}])pat(?:'?d|ent|ented|ents)?\.?(?:\s*(?:in|on|u\.?\s?s\.?))?[^\w{LOST}]{{0,4}}$",
+    re.IGNORECASE,
+)
+_REGISTERED = re.compile(
+    rf"(?<![\w{LOST}])(?:diamond\s+of|regist(?:ered|\.)|rd\.?)[^\w{LOST}]{{0,3}}$", re.IGNORECASE
+)
+_COPYRIGHT = re.compile(r"(?:©|cop(?:y)?r(?:ight)?\.?|anno)\W{0,3}$", re.IGNORECASE)
+_PRICE = re.compile(
+    rf"(?:[£$]|(?<![\w.])(?:m|mk|fr|frs|fl|kr)\b\.?)\s*{_D}+(?:[.,](?:{_D}{{2}}|[-—]+))?(?!{_D})"
+    rf"|(?<![\w/]){_D}+(?:[.,]{_D}{{2}})?\s?(?:mk|fr|frs|fl|kr|s|d|francs?|mark)\b\.?|(?<![\w/]){_D}{{1,3}}/-",
+    re.IGNORECASE,
+)
+#: Years that a mark on a doll or its costume can name.
+YEARS = (1700, 1999)
+
+
+def date_tokens(plain: Plain) -> Iterator[Token]:
+    """Days in full: a patent's date of grant, a date of registration, or a date without a word before it."""
+    seen: set[int] = set()
+    for pattern in _DATES:
+        for hit in pattern.finditer(plain.text):
+            token = _date_token(plain, hit)
+            if token is not None and not seen & set(range(token.start, token.end)):
+                seen |= set(range(token.start, token.end))
+                yield token
+
+
+def _date_token(plain: Plain, hit: re.Match[str]) -> Token | None:
+    groups = hit.groupdict()
+    month = int(groups["number"]) if groups.get("number") else _month(groups["month"])
+    if month is None or not 1 <= month <= 12:
+        return None
+    year, _ = reach(plain, *hit.span("year"))
+    day, last = reach(plain, *hit.span("day"))
+    if last < 1 or not YEARS[0] <= year <= YEARS[1] or max(day, 1) > month_length(year, month):
+        return None
+    first = day_of(year, month, max(day, 1))
+    kind, strength, meaning = _kind_of_date(plain.text[: hit.start()])
+    text = plain.shown(*hit.span())
+    made = bound(
+        first,
+        None,
+        strength="hard" if strength == "hard" else "usual",
+        confidence="as printed on the piece",
+        source="the mark itself",
+        row=text,
+        meaning=meaning,
+    )
+    sentence = f"{text}: {meaning}"
+    return Token(
+        *hit.span(), (Reading(kind, text, None, (made,), sentence, start=hit.start(), end=hit.end()),)
+    )
+
+
+def _kind_of_date(before: str) -> tuple[str, str, str]:
+    if _PATENTED.search(before) or re.search(r"\d{4}\s*(?:[,;&]|and)?\s*$", before):
+        return (
+            "patent date",
+            "hard",
+            "the date of a grant (Act of 29 August 1842, s. 6); the piece is not older",
+        )
+    if _REGISTERED.search(before):
+        return "registration date", "hard", "the date of a registration; the piece is not older"
+    return "date", "usual", "a date on the piece, whose meaning the mark does not say"
+
+
+def _month(word: str) -> int | None:
+    lowered = word.casefold()
+    return next((number for prefix, number in _MONTHS.items() if lowered.startswith(prefix)), None)
+
+
+def reach(plain: Plain, start: int, end: int) -> tuple[int, int]:
+    """The lowest and highest number that some digits allow, each doubtful one taken as 0 to 9."""
+    low, high = "", ""
+    for char, element in zip(plain.text[start:end], plain.elements[start:end], strict=True):
+        is_clear = char.isdigit() and isinstance(element, Glyph) and element.state == "clear"
+        low, high = low + (char if is_clear else "0"), high + (char if is_clear else "9")
+    if low.startswith("0") and len(low) == 4:
+        low = "1" + low[1:]
+    return int(low), int(high)
+
+
+def year_reading(plain: Plain, digits: Digits) -> Reading | None:
+    """Four digits read as a year."""
+    highest = digits.highest if digits.highest is not None else YEARS[1]
+    if digits.count != 4 or digits.lowest > YEARS[1] or highest < YEARS[0]:
+        return None
+    first = max(digits.lowest, YEARS[0])
+    meaning = "a year on the piece; it may be that of a patent, a design or a firm's foundation"
+    text = plain.shown(digits.start, digits.end)
+    made: DatedBound = bound(
+        day_of(first),
+        None,
+        strength="usual",
+        confidence="as printed on the piece",
+        source="the mark itself",
+        row=text,
+        meaning=meaning,
+    )
+    return Reading("year", text, digits.pattern, (made,), f"{text}: {meaning}")
+
+
+def is_said_to_be_a_year(plain: Plain, start: int) -> bool:
+    """Whether the word before says that a year follows."""
+    return bool(_COPYRIGHT.search(plain.text[:start]))
+
+
+def is_patented_before(plain: Plain, start: int) -> bool:
+    """Whether the word before says that a patent's date or number follows."""
+    return bool(_PATENTED.search(plain.text[:start]))
+
+
+def price_tokens(plain: Plain) -> Iterator[Token]:
+    """Sums of money, by a currency's sign or word."""
+    for hit in _PRICE.finditer(plain.text):
+        text = plain.shown(*hit.span())
+        sentence = f"{text}: a price; it belongs to a sale, not to the making"
+        readings = [Reading("price", text, None, (), sentence, start=hit.start(), end=hit.end())]
+        if re.fullmatch(r"\W*[A-Za-z]\W*\d+|\d+\s?[A-Za-z]", text):
+            other = f"{text}: or a number with a letter of a size or series"
+            readings.append(Reading("size number", text, None, (), other, start=hit.start(), end=hit.end()))
+        yield Token(*hit.span(), tuple(readings))
