@@ -1,9 +1,9 @@
 """Ranking recorded marks by how well they explain a mark in hand, even when half of it is gone.
 
-A score is a logarithm to base 2, in bits: how much likelier the mark in hand is if it is the recorded one, worn and
-misread, than if it is an unrelated mark of the trade. Ten bits are about thirty decibans, a thousand to one. It is no
-probability: among a million recorded marks one unrelated mark is expected to reach twenty bits by chance. A mark
-that scores nothing or less is no match and is left out.
+A score is a logarithm to base 2, in bits: how much likelier the mark in hand is if it is the recorded one, worn
+and misread, than if it is an unrelated mark of the trade. Ten bits are about thirty decibans, a thousand to one.
+It is no probability: among a million recorded marks one unrelated mark is expected to reach twenty bits by
+chance. A mark that scores nothing or less is no match and is left out.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from time import perf_counter
 
 import numpy as np
@@ -18,7 +19,17 @@ import numpy as np
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
 from kg.marks.confusion import ConfusionModel, Facing, confusion_model
-from kg.marks.matching_align import COARSE, COARSE_BITS, COARSE_SYMBOLS, FINE, Places, layers, padded, plan_of
+from kg.marks.matching_align import (
+    COARSE,
+    COARSE_BITS,
+    COARSE_SYMBOLS,
+    FINE,
+    Places,
+    Plan,
+    layers,
+    padded,
+    plan_of,
+)
 from kg.marks.matching_parts import DECIBANS_PER_BIT, Part, parts_of
 from kg.marks.matching_shelf import Shelf, largest
 from kg.marks.matching_symbols import Step, shown, steps_of, symbols_of, symbols_of_texts, turned
@@ -27,8 +38,8 @@ from kg.marks.transcription import Transcription, TranscriptionNotUnderstood, pa
 
 #: So many recorded marks, those that share the most with the mark in hand, are aligned with it.
 CANDIDATES = 6_000
-#: Of these, so many that look best at first are aligned in full.
-FINALISTS = 300
+#: Of these, those that could still be among the best after a first look are aligned in full, at most so many.
+FINALISTS = 500
 #: A mirrored or inverted mark is typed as often as it reads as it is seen.
 _EITHER_WAY = 0.5
 
@@ -61,13 +72,18 @@ class Match:
         return tuple(part.told for part in self.parts)
 
 
-@dataclass(frozen=True, slots=True)
+_Found = tuple[int, "_Comparison", int]  # the score, how it was compared, the place on the shelf
+
+
+@dataclass(frozen=True)
 class _Comparison:
-    """One way to compare the mark in hand: with which shelf, turned how, with which part of the score settled."""
+    """One way to compare the mark in hand: with which shelf, turned how, at what cost."""
 
     shelf: Shelf
     steps: tuple[Step, ...]
     facing: Facing
+    trade: TradeModel
+    model: ConfusionModel
     settled_bits: float = 0.0
 
     @property
@@ -75,8 +91,44 @@ class _Comparison:
         """What is settled before any character is compared, in the unit of scores."""
         return round(self.settled_bits * FINE.per_bit)
 
+    @cached_property
+    def plan(self) -> Plan:
+        """The mark in hand ready for alignment in full."""
+        return plan_of(self.steps, self.trade, self.model, self.facing)
 
-_Found = tuple[int, _Comparison, int]  # the score, how it was compared, the place on the shelf
+    def finalists(self, count: int) -> Places:
+        """The marks on the shelf that are worth aligning in full."""
+        shelf, steps = self.shelf, self.steps
+        is_long = len(steps) > COARSE_SYMBOLS // 2 or sum(self.plan.worth) > COARSE_BITS
+        places = shelf.candidates(steps, self.plan, self.model, FINALISTS * 2 if is_long else CANDIDATES)
+        if is_long:  # its scores would not fit the coarse unit
+            return places
+        short = shelf.lengths[places] + len(steps) <= COARSE_SYMBOLS
+        kept, rest = places[short], places[~short]
+        if len(kept) > count:
+            looks = shelf.scored(plan_of(steps, self.trade, self.model, self.facing, COARSE), kept)
+            # Two rounded sums of so many terms each are within as many units of what they would be unrounded.
+            slack = len(steps) + int(shelf.lengths[kept].max())
+            could_win = looks >= int(np.partition(looks, -count)[-count]) - slack
+            kept = kept[could_win] if could_win.sum() <= FINALISTS else kept[largest(looks, FINALISTS)]
+        return np.concatenate([kept, rest])
+
+    def scored(self, places: Places, count: int) -> Iterator[_Found]:
+        """The best of some marks on the shelf, all those that equal the last of them included."""
+        results = self.shelf.scored(self.plan, places) + self.settled
+        floor = 1
+        if len(results) > count:
+            floor = max(floor, int(np.partition(results, -count)[-count]))
+        for at in np.flatnonzero(results >= floor).tolist():
+            yield int(results[at]), self, int(places[at])
+
+    def parts(self, places: Sequence[int]) -> Iterator[tuple[Part, ...]]:
+        """The parts of the alignment with each of some marks on the shelf."""
+        records = [self.shelf.records[place] for place in places]
+        kept = layers(self.plan, padded(records))
+        turning = (Part("facing", "", "", self.settled / FINE.per_bit),) if self.settled else ()
+        for column, record in enumerate(records):
+            yield parts_of(self.plan, kept, record, column) + turning
 
 
 @dataclass(frozen=True)
@@ -126,8 +178,8 @@ class MarkIndex:
     def search(self, mark: Transcription | str, count: int = 10) -> list[Match]:
         """The recorded marks that explain a mark best, the best first; equal ones in the order of recording.
 
-        Only the marks that share the most runs of characters are aligned. Ids that bear the same mark each have
-        their own place.
+        Only the marks that share the most runs of characters are aligned. Ids that bear the same mark have a
+        place each.
 
         :raises NothingToMatch: if nothing of the mark can be read.
         """
@@ -144,52 +196,36 @@ class MarkIndex:
         found: list[_Found] = []
         for way in self._comparisons(mark):
             whole = np.arange(len(way.shelf.records), dtype=np.intp)
-            places = whole if is_exhaustive else self._finalists(way, max(count, FINALISTS))
-            found += self._scored(way, places, count)
+            found += way.scored(whole if is_exhaustive else way.finalists(count), count)
         found.sort(key=lambda f: (-f[0], f[1].shelf.owners[f[2]]))
-        return list(self._told(found, count))
+        return self._matches(self._first(found, count))
 
-    def _finalists(self, way: _Comparison, most: int) -> Places:
-        """The marks on a shelf that are worth aligning in full."""
-        shelf = way.shelf
-        plan = plan_of(way.steps, self.trade, self.model, way.facing, COARSE)
-        is_long = len(way.steps) > COARSE_SYMBOLS // 2 or sum(plan.worth) > COARSE_BITS
-        places = shelf.candidates(way.steps, plan, self.model, most * 3 if is_long else CANDIDATES)
-        if is_long:  # its scores would not fit the coarse unit
-            return places
-        short = shelf.lengths[places] + len(way.steps) <= COARSE_SYMBOLS
-        best = largest(shelf.scored(plan, places[short]), most)
-        return np.concatenate([places[short][best], places[~short]])
+    def _first(self, found: Sequence[_Found], count: int) -> dict[str, _Found]:
+        """The first ids of a ranking, each once, with what was found."""
+        first: dict[str, _Found] = {}
+        for one in found:
+            for owner in one[1].shelf.owners[one[2]]:
+                if len(first) == count:
+                    return first
+                first.setdefault(self.ids[owner], one)
+        return first
 
-    def _scored(self, way: _Comparison, places: Places, count: int) -> Iterator[_Found]:
-        """The best of some marks on a shelf, all those that equal the last of them included."""
-        results = way.shelf.scored(plan_of(way.steps, self.trade, self.model, way.facing), places) + way.settled
-        floor = 1
-        if len(results) > count:
-            floor = max(floor, int(np.partition(results, -count)[-count]))
-        for at in np.flatnonzero(results >= floor).tolist():
-            yield int(results[at]), way, int(places[at])
-
-    def _told(self, found: Sequence[_Found], count: int) -> Iterator[Match]:
-        """The first matches of a ranking, each id once, with their parts."""
-        told: set[str] = set()
-        for score, way, place in found:
-            parts: tuple[Part, ...] = ()
-            for owner in way.shelf.owners[place]:
-                if len(told) == count:
-                    return
-                name = self.ids[owner]
-                if name not in told:
-                    told.add(name)
-                    parts = parts or self._parts(way, place)
-                    recorded = shown(way.shelf.records[place])
-                    yield Match(name, score / FINE.per_bit, parts, recorded, way.facing)
-
-    def _parts(self, way: _Comparison, place: int) -> tuple[Part, ...]:
-        record = way.shelf.records[place]
-        plan = plan_of(way.steps, self.trade, self.model, way.facing)
-        parts = parts_of(plan, layers(plan, padded([record])), record, 0)
-        return (*parts, Part("facing", "", "", way.settled / FINE.per_bit)) if way.settled else parts
+    @staticmethod
+    def _matches(first: dict[str, _Found]) -> list[Match]:
+        parts: dict[tuple[int, int], tuple[Part, ...]] = {}
+        for way in {id(way): way for _, way, _ in first.values()}.values():
+            places = sorted({place for _, its, place in first.values() if its is way})
+            parts.update(zip(((id(way), place) for place in places), way.parts(places), strict=True))
+        return [
+            Match(
+                id=name,
+                score_bits=score / FINE.per_bit,
+                parts=parts[id(way), place],
+                recorded=shown(way.shelf.records[place]),
+                facing=way.facing,
+            )
+            for name, (score, way, place) in first.items()
+        ]
 
     def _comparisons(self, mark: Transcription | str) -> Iterator[_Comparison]:
         """All ways in which the mark in hand and those on record may have been typed."""
@@ -203,16 +239,16 @@ class MarkIndex:
         facing: Facing = "as written" if isinstance(mark, str) else mark.orientation
         for shelf in self.shelves[1:]:
             if shelf.facing != facing:
-                yield _Comparison(shelf, steps, shelf.facing, half)
+                yield _Comparison(shelf, steps, shelf.facing, self.trade, self.model, half)
         if facing == "as written":
-            yield _Comparison(self.shelves[0], steps, "as written")
+            yield _Comparison(self.shelves[0], steps, "as written", self.trade, self.model)
             return
-        ways = {"as written": steps, facing: turned(steps)}
-        at_large = [sum(map(math.log2, self.trade.chances(way))) for way in ways.values()]
+        ways: dict[Facing, tuple[Step, ...]] = {"as written": steps, facing: turned(steps)}
+        at_large = [math.fsum(map(math.log2, self.trade.chances(way))) for way in ways.values()]
         # An unrelated mark may have been typed either way too, so both ways are held against one likelihood.
         either = float(np.logaddexp2(*at_large)) + half
         for (turn, way), bits in zip(ways.items(), at_large, strict=True):
-            yield _Comparison(self.shelves[0], way, "as written" if turn == "as written" else facing, half + bits - either)
+            yield _Comparison(self.shelves[0], way, turn, self.trade, self.model, half + bits - either)
 
 
 def _symbols_of_all(marks: Sequence[Transcription | str]) -> list[bytes]:
@@ -230,7 +266,7 @@ def nearest(mark: Transcription | str, view: WorkingView, count: int = 10) -> li
 
 
 def daybook_index(view: WorkingView) -> MarkIndex:
-    """The index of all marks that a daybook's live claims transcribe; keep it for several searches of one view."""
+    """The index of all marks that a daybook's live claims transcribe; one serves many searches of one view."""
     claims = [claim for claim in view.live if claim.property == "transcribed"]
     return MarkIndex.build([claim.subject for claim in claims], [_read(claim.value) for claim in claims])
 

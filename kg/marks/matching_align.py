@@ -1,10 +1,10 @@
 """The best alignment of a mark in hand with many recorded ones at once, and its score.
 
-The score is the logarithm to base 2 of how much likelier the mark in hand is if it is the recorded one, worn and
-misread, than if it is an unrelated mark of the trade: O. Gotoh's alignment with runs of missing and of added
-characters (An improved algorithm for matching biological sequences, Journal of Molecular Biology 162, 1982), with
-lost stretches that match anything within their length at no cost. Scores are whole numbers, thousandths of a bit
-or, for a first look at many marks, 32nds, so that sums are exact whatever their order.
+The score is the logarithm to base 2 of how much likelier the mark in hand is if it is the recorded one, worn
+and misread, than if it is an unrelated mark of the trade: O. Gotoh's alignment with runs of missing and of
+added characters (An improved algorithm for matching biological sequences, Journal of Molecular Biology 162,
+1982), with lost stretches that match anything within their length at no cost. Scores are whole numbers,
+thousandths of a bit or, for a first look at many marks, 32nds, so that sums are exact whatever their order.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -22,7 +23,7 @@ from kg.marks.confusion import ConfusionModel, Facing
 from kg.marks.matching_symbols import ANY, BREAK, FIRST, LOST, PAD, SYMBOLS, Step
 from kg.marks.matching_trade import TradeModel
 
-Scores = npt.NDArray[np.int16] | npt.NDArray[np.int32]
+Scores = npt.NDArray[np.signedinteger[Any]]
 Symbols = npt.NDArray[np.uint8]
 Places = npt.NDArray[np.intp]
 
@@ -32,7 +33,7 @@ class Unit:
     """What scores are counted in."""
 
     per_bit: int
-    kind: type[np.int16] | type[np.int32]
+    kind: type[np.signedinteger[Any]]
     never: int
     """So low that no sum of real scores comes near it, and so high that two of it do not overflow."""
 
@@ -78,15 +79,15 @@ class Plan:
     rows: tuple[Row, ...]
     prices: Prices
     worth: tuple[float, ...]
-    """For each step, the bits that a character as rare as this is worth where it agrees; 0 where it was not seen."""
+    """For each step, how rare its character is in bits; 0 where it was not seen."""
 
 
 @dataclass(slots=True)
 class Layer:
     """All states after one step: rows are places in the recorded marks, columns the marks.
 
-    ``paired`` ends with this step paired or added, ``stepped`` may have passed over one cheap symbol since, ``best``
-    may have passed over a missing run; ``added`` ends with this step as an added character.
+    ``paired`` ends with this step paired or added, ``stepped`` may have passed over one cheap symbol since,
+    ``best`` may have passed over a missing run; ``added`` ends with this step as an added character.
     """
 
     paired: Scores

@@ -1,8 +1,9 @@
 """An index of short runs of symbols, by which a search looks at the few recorded marks that could score well.
 
-Symbols that are often confused are one class here. Each recorded mark is entered under its pairs of neighbouring
-classes, its pairs with one class between, and its triples, with its two ends as a class of their own. A run that
-stands on many marks is kept as one bit for each mark, a rare one as a list of marks, whichever is smaller.
+Symbols that are often confused are one class here. Each recorded mark is entered under its pairs of
+neighbouring classes, its pairs with one class between, and its triples, with its two ends as a class of their
+own. A run that stands on many marks is kept as one bit for each mark, a rare one as a list of marks, whichever
+is smaller.
 """
 
 from __future__ import annotations
@@ -37,7 +38,7 @@ def classes(model: ConfusionModel) -> Bytes:
     chances = model.seen_as()
     both = chances + chances.T
     pairs = sorted(
-        ((-both[a, b], a, b) for a in range(FIRST, SYMBOLS) for b in range(a) if both[a, b] >= _OFTEN)
+        (-both[a, b], a, b) for a in range(FIRST, SYMBOLS) for b in range(a) if both[a, b] >= _OFTEN
     )
     member = {symbol: frozenset({symbol}) for symbol in range(FIRST, SYMBOLS)}
     for _, a, b in pairs:
@@ -96,7 +97,7 @@ class GramIndex:
 
     @classmethod
     def of(cls, flat: Bytes, starts: npt.NDArray[np.int64], model: ConfusionModel) -> GramIndex:
-        """The index of marks that lie end to end; ``starts`` holds where each begins, and the end of the last."""
+        """The index of marks laid end to end; ``starts`` holds where each begins, and the end of the last."""
         size = len(starts) - 1
         dense: dict[tuple[int, int], Bytes] = {}
         sparse: dict[tuple[int, int], Places] = {}
@@ -142,12 +143,12 @@ class GramIndex:
 
 
 def _line(flat: Bytes, starts: npt.NDArray[np.int64], of_symbol: Bytes) -> tuple[Bytes, Places]:
-    """The classes of all marks without breaks, an end before and behind each, and the mark that each belongs to."""
+    """The classes of all marks without breaks, each between two ends, and the mark that each belongs to."""
     size = len(starts) - 1
     owner = np.repeat(np.arange(size, dtype=np.int32), np.diff(starts))
     is_kept = flat != BREAK
     inner, inner_owner = of_symbol[flat[is_kept]], owner[is_kept]
-    # Each mark takes two places more than it has symbols; its symbols move up by one and by two for each mark before.
+    # Each mark takes two places more than it has symbols: they move up by one, and by two for each mark before.
     line = np.full(len(inner) + 2 * size, _END_CLASS, dtype=np.uint8)
     line[np.arange(len(inner)) + 2 * inner_owner.astype(np.int64) + 1] = inner
     counts = np.bincount(inner_owner, minlength=size) + 2

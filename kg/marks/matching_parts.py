@@ -1,4 +1,4 @@
-"""The parts of a match: which characters agree, which were confused, which are lost, and what each part weighs."""
+"""The parts of a match: which characters agree, which were confused, which are lost, and what each weighs."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ WORDS: dict[PartKind, str] = {
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A stretch of an alignment: what is seen, what is recorded, and how many bits it speaks for the match."""
+    """A stretch of an alignment: what is seen, what is recorded, and how many bits that is worth."""
 
     kind: PartKind
     seen: str

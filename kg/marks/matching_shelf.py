@@ -18,9 +18,9 @@ from kg.marks.matching_symbols import ANY, BREAK, PAD, Step
 
 Overlaps = npt.NDArray[np.int16]
 #: Marks aligned at once; a larger table would leave the processor's cache.
-AT_ONCE = 3_000
-#: What a first guess takes off, in bits, for a run that only one mark has, for each further character of such runs,
-#: and for a character read as another. Chosen by trial on invented marks; the alignment decides, not these.
+AT_ONCE = 1_500
+#: What a first guess takes off, in bits, for a run that only one mark has, for each character of such runs, and
+#: for a character read as another. Chosen by trial on invented marks; the alignment decides, not these.
 _RUN, _CHARACTER, _MISREAD = 2.0, 1.15, 7.0
 
 
@@ -37,7 +37,7 @@ class Stretch:
 
 @dataclass(frozen=True)
 class Shelf:
-    """Distinct recorded marks that are all turned one way, sorted by length, those with an open gap behind."""
+    """Distinct recorded marks that are all turned one way, sorted by length; open gaps come last."""
 
     facing: Facing
     records: tuple[bytes, ...]
@@ -106,7 +106,8 @@ class Shelf:
         guess = self.grams.overlap(runs, weights)
         for stretch in self.stretches:
             overlaps = guess[stretch.places]
-            guess[stretch.places] = _guesses(stretch, steps, sum(weights), int(overlaps.max(initial=0))).take(overlaps)
+            guesses = _guesses(stretch, steps, sum(weights), int(overlaps.max(initial=0)))
+            guess[stretch.places] = guesses.take(overlaps)
         return largest(guess, most)
 
 
@@ -123,7 +124,9 @@ def _guesses(stretch: Stretch, steps: Sequence[Step], whole: float, largest_over
     seen = count["character"] + count["uncertain"]
     overlaps = np.arange(largest_overlap + 1) / PER_BIT
     not_recorded = np.maximum(0, seen * (1 - overlaps / max(whole, 1e-9)))
-    not_seen = np.maximum(0, stretch.characters - count["lost"] - count["perhaps lost"] - (seen - not_recorded))
+    not_seen = np.maximum(
+        0, stretch.characters - count["lost"] - count["perhaps lost"] - (seen - not_recorded)
+    )
     for_not_seen = np.where(not_seen > 0.3, _RUN + _CHARACTER * not_seen, 0)
     if stretch.is_open:
         cost = for_not_seen * (count["any"] == 0)
@@ -134,10 +137,11 @@ def _guesses(stretch: Stretch, steps: Sequence[Step], whole: float, largest_over
             misread = _MISREAD * np.minimum(not_recorded, not_seen)
             misread += np.where(uneven > 0.3, 3 * _RUN + _CHARACTER * uneven, 0)
             cost = np.minimum(cost + for_not_seen, misread)
-    return np.clip(np.rint((overlaps - cost) * PER_BIT), -30_000, 30_000).astype(np.int16)
+    found: Overlaps = np.clip(np.rint((overlaps - cost) * PER_BIT), -30_000, 30_000).astype(np.int16)
+    return found
 
 
-def largest(values: npt.NDArray[np.int16], count: int) -> Places:
+def largest(values: Scores, count: int) -> Places:
     """The places of the ``count`` largest values, rising; among equal ones it does not matter which."""
     if len(values) <= count:
         return np.arange(len(values), dtype=np.intp)

@@ -98,7 +98,8 @@ def _runs(flat: Codes, length: int) -> _Runs:
     contexts, starts = np.unique(found >> 8, return_index=True)
     bounds = [*starts.tolist(), len(found)]
     totals = np.array([counts[a:b].sum() for a, b in pairwise(bounds)], dtype=np.int64)
-    return _Runs(found, counts.astype(np.int64), contexts, totals, np.diff(np.array(bounds, dtype=np.int64)))
+    kinds = np.array([b - a for a, b in pairwise(bounds)], dtype=np.int64)
+    return _Runs(found, counts.astype(np.int64), contexts, totals, kinds)
 
 
 def _at(keys: Codes, values: Codes, key: int) -> int:

@@ -23,11 +23,47 @@ from kg.marks.matching import MarkIndex, Match
 from kg.marks.matching_symbols import FIRST, character_of, shown, symbols_of
 from kg.marks.transcription import Transcription, parse_transcription
 
-_ONSETS = "B Br C Cl D F Fr G Gr H K L M N P R S Sch St T Tr V W Z".split()
-_MIDDLES = "a e i o u au ei ie".split()
-_ENDS = "b ck d ff ld ll lm m n nd ng r rn ss st t tz".split()
-_TAILS = "er mann ow el ing ley ton by ert icke ard ot".split()
-_PLACES = "Altquell Obersteinbach Kallental Merrowby Sorelle Untermoor Hafling Brackwell Virolles Eschenau".split()
+_ONSETS = [
+    "B",
+    "Br",
+    "C",
+    "Cl",
+    "D",
+    "F",
+    "Fr",
+    "G",
+    "Gr",
+    "H",
+    "K",
+    "L",
+    "M",
+    "N",
+    "P",
+    "R",
+    "S",
+    "Sch",
+    "St",
+    "T",
+    "Tr",
+    "V",
+    "W",
+    "Z",
+]
+_MIDDLES = ["a", "e", "i", "o", "u", "au", "ei", "ie"]
+_ENDS = ["b", "ck", "d", "ff", "ld", "ll", "lm", "m", "n", "nd", "ng", "r", "rn", "ss", "st", "t", "tz"]
+_TAILS = ["er", "mann", "ow", "el", "ing", "ley", "ton", "by", "ert", "icke", "ard", "ot"]
+_PLACES = [
+    "Altquell",
+    "Obersteinbach",
+    "Kallental",
+    "Merrowby",
+    "Sorelle",
+    "Untermoor",
+    "Hafling",
+    "Brackwell",
+    "Virolles",
+    "Eschenau",
+]
 _FORMS = ["", "", "G.m.b.H.", "& Co.", "& Cie", "& Sohn", "Ltd."]
 _LEGAL = ["D.R.G.M.", "D.R.P.", "DEP", "Déposé", "Regd. No.", "Patent", "ges. gesch.", "Rd.", "B.S.G.D.G."]
 _LANDS = ["Germany", "Made in Germany", "France", "England", "Austria", ""]
@@ -94,7 +130,9 @@ def worn(text: str, random: Random, manner: str) -> Transcription:
         elif roll < {"clear": 0.0, "worn": 0.12, "half": 0.06}[manner]:
             typed.append("[.]")
         elif roll < {"clear": 0.02, "worn": 0.24, "half": 0.12}[manner]:
-            typed.append(_typed(random.choices(range(len(chances)), chances[symbol])[0]) + random.choice(["?", ""]))
+            typed.append(
+                _typed(random.choices(range(len(chances)), chances[symbol])[0]) + random.choice(["?", ""])
+            )
         else:
             typed.append(_typed(symbol))
     if manner == "half" and len(typed) > 5:
@@ -113,8 +151,10 @@ def measured(size: int, queries: int, random: Random, judge: int) -> None:
     trade = Trade.of(random, max(50, size // 200))
     marks = [trade.mark() for _ in range(size)]
     index = MarkIndex.build([str(at) for at in range(size)], marks)
-    print(f"\n{size:,} marks ({sum(len(s.records) for s in index.shelves):,} distinct): built in "
-          f"{index.build_seconds:.1f} s, index {index.bytes_held / 2**20:.0f} MiB")
+    print(
+        f"\n{size:,} marks ({sum(len(s.records) for s in index.shelves):,} distinct): built in "
+        f"{index.build_seconds:.1f} s, index {index.bytes_held / 2**20:.0f} MiB"
+    )
     for manner in ("clear", "worn", "half"):
         picked = [random.randrange(size) for _ in range(queries)]
         asked = [worn(marks[at], random, manner) for at in picked]
@@ -123,17 +163,21 @@ def measured(size: int, queries: int, random: Random, judge: int) -> None:
         judged = [_timed(lambda q=q: index.exhaustive(q)) for q in asked[:judge]]
         recall = statistics.fmean(_recall(f, j) for f, (_, j) in zip(found, judged, strict=False))
         first = statistics.fmean(
-            any(m.recorded == shown(symbols_of(marks[at])) for m in f) for at, f in zip(picked, found, strict=True)
+            any(m.recorded == shown(symbols_of(marks[at])) for m in f)
+            for at, f in zip(picked, found, strict=True)
         )
         fuzzy = [
-            _timed(lambda q=q: process.extract(q.visible, marks, scorer=fuzz.ratio, limit=10)) for q in asked[:5]
+            _timed(lambda q=q: process.extract(q.visible, marks, scorer=fuzz.ratio, limit=10))
+            for q in asked[:5]
         ]
         middle = statistics.median(times)
         ninety_fifth = sorted(times)[int(0.95 * (len(times) - 1))]
-        print(f"  {manner:5}: median {middle * 1e3:6.1f} ms, 95th percentile {ninety_fifth * 1e3:6.1f} ms, "
-              f"recall {recall:.4f} of the scan's ten ({len(judged)} marks), its own mark in the ten {first:.3f}; "
-              f"scan {statistics.median(t for t, _ in judged) / middle:.0f} times as long, "
-              f"process.extract {statistics.median(t for t, _ in fuzzy) / middle:.1f} times as long")
+        print(
+            f"  {manner:5}: median {middle * 1e3:6.1f} ms, 95th percentile {ninety_fifth * 1e3:6.1f} ms, "
+            f"recall {recall:.4f} of the scan's ten ({len(judged)} marks), its own mark in the ten {first:.3f}; "
+            f"scan {statistics.median(t for t, _ in judged) / middle:.0f} times as long, "
+            f"process.extract {statistics.median(t for t, _ in fuzzy) / middle:.1f} times as long"
+        )
 
 
 def _timed(run: Callable[[], object]) -> tuple[float, list[Match]]:
@@ -152,7 +196,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sizes", type=int, nargs="+", default=[10_000, 100_000, 1_000_000])
     parser.add_argument("--queries", type=int, default=100)
-    parser.add_argument("--judge", type=int, default=20, help="how many marks the exhaustive scan judges per manner")
+    parser.add_argument(
+        "--judge", type=int, default=20, help="how many marks the exhaustive scan judges per manner"
+    )
     asked = parser.parse_args()
     for size in asked.sizes:
         measured(size, asked.queries, Random(7), asked.judge)
