@@ -22,7 +22,12 @@ def lines(text: object) -> str:
 
 def _inert(line: str) -> str:
     """A line in which every character that markup or Markdown could read as its own stands by its number."""
-    return "".join(c if c.isalnum() or c == " " else f"&#{ord(c)};" for c in line)
+    return "".join(c if c.isalnum() else " " if c.isspace() else f"&#{_number(c)};" for c in line)
+
+
+def _number(character: str) -> int:
+    """The number of a character; a control character, which a browser would misread, is shown as not readable."""
+    return ord(character) if character.isprintable() else ord("\N{REPLACEMENT CHARACTER}")
 
 
 def tags(told: Mapping[str, Any]) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import asyncio
 import importlib
 import socket
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -80,6 +82,15 @@ def test_the_settings_keep_the_desk_to_this_machine_and_quiet() -> None:
     assert settings["server.allowedHosts"] == ["127.0.0.1", "localhost"]
     assert settings["browser.gatherUsageStats"] is False
     assert settings["theme.light.backgroundColor"] != settings["theme.dark.backgroundColor"]
+
+
+def test_the_library_loads_neither_the_screens_nor_what_draws_them() -> None:
+    program = (
+        "import sys, kg.cli, kg.asking, kg.picture, kg.timeline\n"
+        "print(sorted({'streamlit', 'pyvis', 'app', 'jinja2'} & sys.modules.keys()))"
+    )
+    found = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert found.stdout == "[]\n"
 
 
 def answered(kind: str, host: str) -> list[dict[str, Any]]:

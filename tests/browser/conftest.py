@@ -114,28 +114,33 @@ def hostile_daybook(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return scene.daybook.shelf.folder
 
 
+def served(folder: Path) -> Running:
+    """The desk opened on a daybook, as the command line does, and answering."""
+    port = _free_port()
+    command = [sys.executable, "-c", "from kg.cli import main; main()", "desk", "--no-browser"]
+    process = subprocess.Popen(
+        [*command, "--port", str(port), "--daybook", str(folder)],
+        cwd=folder.parent,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    running = Running(process, f"http://127.0.0.1:{port}")
+    _wait_for(running, port)
+    return running
+
+
 @pytest.fixture(scope="session")
 def serve() -> Iterator[Callable[[Path], Running]]:
-    """Open the desk on a daybook, as the command line does; all are ended at the end."""
+    """Open the desk on a daybook; all are ended at the end."""
     started: list[Running] = []
 
-    def served(folder: Path) -> Running:
-        port = _free_port()
-        command = [sys.executable, "-c", "from kg.cli import main; main()", "desk", "--no-browser"]
-        process = subprocess.Popen(
-            [*command, "--port", str(port), "--daybook", str(folder)],
-            cwd=folder.parent,
-            env={**os.environ, "PYTHONPATH": str(ROOT)},
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
-        running = Running(process, f"http://127.0.0.1:{port}")
-        started.append(running)
-        _wait_for(running, port)
-        return running
+    def serving(folder: Path) -> Running:
+        started.append(served(folder))
+        return started[-1]
 
-    yield served
+    yield serving
     for running in started:
         if running.process.poll() is None:
             running.ended()

@@ -1,0 +1,138 @@
+"""What the desk costs on a large daybook: ``python -m tests.bench.desk [CLAIMS]``.
+
+Times are told as multiples of one fit of the library on the same daybook in the same run, beside the seconds of
+this machine; so a slower machine gives other seconds and about the same multiples.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from statistics import median
+
+from kg.asking import Asking, Desk
+from kg.daybook.daybook import Daybook
+from kg.resources import resource
+from tests.bench.trade import build
+
+#: Times that each thing is done; the median is told.
+ROUNDS = 9
+
+
+def main() -> None:
+    """Measure and print."""
+    claims = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
+    with tempfile.TemporaryDirectory() as folder:
+        place = Path(folder) / "trade"
+        daybook = build(place, claims)
+        assert isinstance(daybook, Daybook)
+        view = daybook.view()
+        pieces = [slug for slug, thing in view.things.items() if view.vocabulary.is_a(thing.kinds, "Piece")]
+        print(f"{len(view.live):,} claims, {len(view.things):,} things, {len(view.entries):,} entries")
+        one_fit = library(place, pieces)
+        screen(place, pieces, one_fit)
+        browser(place, pieces, one_fit)
+
+
+def told(what: str, seconds: float, one_fit: float) -> None:
+    """Print one figure."""
+    print(f"{what:<58} {seconds * 1000:>9.1f} ms {seconds / one_fit:>9.1f} × one question")
+
+
+def timed(act: Callable[[], object]) -> float:
+    """The seconds that an act takes."""
+    start = time.perf_counter()
+    act()
+    return time.perf_counter() - start
+
+
+def library(place: Path, pieces: list[str]) -> float:
+    """The questions as the screen asks them, without a screen; returns the seconds of one question."""
+    desk = Desk(place)
+    opened = timed(desk.stock)
+    first = timed(lambda: desk.ask(Asking(pieces[0], "about 1878")))
+
+    def ask(slug: str) -> None:
+        desk.ask(Asking(slug, "about 1878"))
+
+    one = median(timed(partial(ask, slug)) for slug in pieces[1 : ROUNDS + 1])
+    told("Open the daybook and list what can be asked about", opened, one)
+    told("First question (the chronology is solved)", first, one)
+    told("A further question, drawing included", one, one)
+    answer = desk.ask(Asking(pieces[1], "about 1878"))
+    aside = frozenset(list(answer.numbers)[:1])
+    told(
+        "The same with a claim set aside",
+        timed(lambda: desk.ask(Asking(pieces[1], "about 1878", without=aside))),
+        one,
+    )
+    told("The network picture", timed(answer.picture.to_html), one)
+    return one
+
+
+def screen(place: Path, pieces: list[str], one_fit: float) -> None:
+    """The page's script, run without a browser."""
+    from streamlit.testing.v1 import AppTest
+
+    os.environ["KILNMARK_DAYBOOK"] = str(place)
+    sys.path.insert(0, str(resource("app").parent))
+    page = AppTest.from_file(str(resource("app") / "home.py"), default_timeout=300)
+    told("Script of the page, first run", timed(page.run), one_fit)
+    page.selectbox(key="subject").select(pieces[0])
+    page.text_input(key="phrase").input("about 1878")
+    told("Script of the page, first question", timed(lambda: page.button[0].click().run()), one_fit)
+    told("Script of the page, rerun", median(timed(page.run) for _ in range(ROUNDS)), one_fit)
+
+
+def browser(place: Path, pieces: list[str], one_fit: float) -> None:
+    """The page in a real browser, from the address to the drawn answer."""
+    found = shutil.which("chromium")
+    if found is None:
+        print("There is no chromium on this machine: the browser's figures are left out.")
+        return
+    from playwright.sync_api import sync_playwright
+
+    from tests.browser.conftest import served
+
+    running = served(place)
+    try:
+        with sync_playwright() as playwright:
+            started = playwright.chromium.launch(executable_path=found, args=["--no-sandbox"])
+            page = started.new_context().new_page()
+            answer = page.locator(".k-verdict")
+
+            def opened(slug: str) -> None:
+                page.goto(f"{running.address}/?subject={slug}&phrase=about+1878")
+                answer.wait_for(timeout=300_000)
+
+            told(
+                "Browser: first page of the first reader, answer drawn",
+                timed(lambda: opened(pieces[0])),
+                one_fit,
+            )
+            again = median(timed(partial(opened, slug)) for slug in pieces[1:4])
+            told("Browser: a page opened again", again, one_fit)
+            box = page.get_by_role("textbox", name="Date as the catalogue prints it")
+
+            def sent(phrase: str) -> None:
+                box.press("Enter")
+                answer.get_by_text(f"“{phrase}”").wait_for(timeout=300_000)
+
+            times = []
+            for phrase in ("1861", "1862", "1863", "1864", "1865"):
+                box.fill(phrase)
+                times.append(timed(partial(sent, phrase)))
+            told("Browser: from the Enter key to the new verdict", median(times), one_fit)
+            started.close()
+    finally:
+        running.ended()
+
+
+if __name__ == "__main__":
+    main()
