@@ -56,7 +56,7 @@ def test_the_things_nearest_the_subject_are_kept_when_there_are_too_many(scene: 
     drafts = [
         Draft(thing.slug, "madeBy", "brumelow", Citation("book", f"p. {n}")) for n, thing in enumerate(heads)
     ]
-    far = Draft("brumelow", "partnerIn", "tarn", Citation("book", "p. 1"))
+    far = Draft("brumelow", "supplied", "tarn", Citation("book", "p. 1"))
     end = Draft("shop", "succeeded", "tarn", Citation("book", "p. 2"))
     scene.add(things=heads, drafts=[*drafts, far, end])
     drawn = pictured(scene, "head-0")
