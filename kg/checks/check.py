@@ -18,6 +18,9 @@ from kg.daybook.record import Entry
 from kg.daybook.view import WorkingView
 from kg.vocabulary import Vocabulary
 
+#: With more new entries than this the store is built anew, which then takes less time.
+MOST_NEW_ENTRIES = 200
+
 __all__ = [
     "EntryChecker", "Finding", "NotCompiled", "Report", "Severity", "ShapeFault", "check_all", "check_entry",
     "compiled_for", "load_users_shapes", "shapes_turtle",
@@ -75,6 +78,20 @@ class EntryChecker:
             return Runner(self.store, self.shapes, change.after).some(change.touched(self.store))
         finally:
             change.undo(self.store)
+
+    def catch_up(self, view: WorkingView) -> None:
+        """Bring the store to a later view of the same daybook: by its new entries if they are few, else anew."""
+        new = sorted(view.entries.keys() - self.view.entries.keys())
+        gone = self.view.entries.keys() - view.entries.keys()
+        if gone or len(new) > MOST_NEW_ENTRIES or view.convention != self.view.convention:
+            self.store = view_store(view)
+        else:
+            step = self.view
+            for name in new:
+                change = change_of(step, self.store, view.entries[name])
+                change.make(self.store)
+                step = change.after
+        self.view = view
 
     def change(self, entry: Entry) -> Change:
         """What recording the entry would add to the store and take from it."""

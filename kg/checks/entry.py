@@ -115,6 +115,7 @@ def _after(view: WorkingView, entry: Entry) -> WorkingView:
         view,
         things=_over(view.things, {thing.slug: small.things[thing.slug] for thing in entry.things}),
         claims=_over(view.claims, {claim.id: claim for claim in entry.claims}),
+        entries=_over(view.entries, {entry.name: entry}),
         judgements=_over(view.judgements, {claim: small.judgements[claim] for claim in judged}),
         _windows=view._windows,
     )

@@ -11,6 +11,9 @@ broken hard rule is therefore a negative cycle of the chronology's network.
 
 A rule of strength *hard* is a violation only where every claim in it is hard too. Where the weakest of them is only
 usual, or weak, a second and third shape report a warning or an information.
+
+``k:needsPredicate`` and ``k:needsStrength`` beside a query say which claims must exist for it to find anything; the
+compiled checks skip it where there are none. Other SHACL processors pass over these two.
 """
 
 from __future__ import annotations

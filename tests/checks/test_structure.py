@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 
 from kg.checks.check import EntryChecker, check_all, check_entry
@@ -133,6 +136,31 @@ def test_a_new_date_of_a_maker_reaches_the_pieces_made_by_her(scene: Scene) -> N
     assert [f.focus for f in report.findings] == ["lady"]
     assert report.nodes is not None
     assert "lady" in report.nodes
+
+
+def test_a_source_described_anew_reaches_the_claims_that_cite_it(scene: Scene) -> None:
+    cites = scene.say("lady", "madeOn", "1860", source="plates")
+    view = scene.daybook.view()
+    view = replace(view, entries={}, things={**view.things, "plates": Thing("plates", ("Place",), "Plates")})
+    checker = EntryChecker(view)
+    assert [f.focus for f in check_all(view, checker.store).findings] == [cites.id]
+    entry = compose(START, "A. Tester", things=(Thing("plates", ("Book",), "Plates of Heads"),))
+    report = checker.check(entry)
+    assert report.findings == ()
+    assert report.nodes is not None
+    assert cites.id in report.nodes
+
+
+def test_a_source_whose_dates_are_read_otherwise_dates_its_claims_anew(scene: Scene) -> None:
+    scene.say("tarn", "founded", "1880~", source="plates")
+    scene.say("tarn", "ceased", "1870")
+    checker = EntryChecker(scene.daybook.view())
+    assert len(check_all(checker.view).findings) == 1
+    anew = Thing("plates", ("Book",), "Plates of Heads", convention="twelve-years")
+    report = checker.check(compose(START + timedelta(days=9), "A. Tester", things=(anew,)))
+    assert report.findings == ()
+    assert report.nodes is not None
+    assert "tarn" in report.nodes
 
 
 def test_the_store_is_as_it_was_even_when_a_check_fails(

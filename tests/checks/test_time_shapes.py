@@ -159,6 +159,19 @@ def test_dates_are_compared_as_generously_as_they_allow(given: tuple[str, str], 
     assert (("activity-dates-exclude-each-other", VIOLATION) in found) is expected
 
 
+@pytest.mark.parametrize(
+    ("ceased", "expected"),
+    [
+        pytest.param("1877", False, id="within the circa of the end"),
+        pytest.param("1873", True, id="before the earliest end"),
+        pytest.param("1887", True, id="after the latest end"),
+    ],
+)
+def test_an_end_that_is_about_a_year_bounds_by_its_own_circa(ceased: str, expected: bool) -> None:
+    found = graded(says("tarn", "activeIn", "1860/1880~"), says("tarn", "ceased", ceased))
+    assert (("activity-dates-exclude-each-other", VIOLATION) in found) is expected
+
+
 def test_two_datings_that_differ_are_a_warning_and_two_records_that_differ_a_violation() -> None:
     datings = graded(says("lady", "madeOn", "1866"), says("lady", "madeOn", "1878"))
     assert datings == {("making-datings-differ", WARNING)}

@@ -104,6 +104,19 @@ def test_what_an_entry_changes_is_what_recording_it_changes(written: Pages, data
 
 
 @settings(max_examples=40, deadline=None)
+@given(pages(), st.integers(0, 6), st.data())
+def test_catching_up_gives_the_store_that_building_anew_gives(
+    written: Pages, known: int, data: st.DataObject
+) -> None:
+    entries = compose_entries(written)
+    claims = [claim.id for entry in entries[:-1] for claim in entry.claims]
+    entries[-1] = judged(entries[-1], data.draw(st.permutations(claims)), data.draw(STANDINGS))
+    checker = EntryChecker(view_of(data.draw(st.permutations(entries))[:known]))
+    checker.catch_up(view_of(entries))
+    assert set(checker.store) == set(view_store(view_of(entries)))
+
+
+@settings(max_examples=40, deadline=None)
 @given(pages(), st.randoms(use_true_random=False))
 def test_the_order_in_which_entries_are_read_does_not_matter(written: Pages, chance: object) -> None:
     entries = compose_entries(written)
