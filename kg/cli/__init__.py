@@ -26,8 +26,11 @@ from kg.cli.daybooks import (
 from kg.cli.desk import desk
 from kg.cli.export import export
 from kg.cli.fit import fit_command
+from kg.cli.loose_ends import loose_ends_command
 from kg.cli.read_date import read_date_command
 from kg.cli.take_in import take_in
+from kg.cli.thread import thread_command
+from kg.cli.weigh import weigh_command
 from kg.errors import KilnmarkError
 
 app = typer.Typer(
@@ -43,6 +46,9 @@ app.command("begin")(begin_command)
 app.command("add")(add_command)
 app.command("fit")(fit_command)
 app.command("audit")(audit_command)
+app.command("weigh")(weigh_command)
+app.command("thread")(thread_command)
+app.command("loose-ends")(loose_ends_command)
 app.command("desk")(desk)
 app.command("take-in")(take_in)
 app.command("export")(export)

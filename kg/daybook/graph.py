@@ -65,10 +65,11 @@ def thing_quads(view: WorkingView, thing: Thing) -> Iterator[ox.Quad]:
 
 def claim_quads(view: WorkingView, claim: Claim) -> Iterator[ox.Quad]:
     """What a claim states, the claim itself, and the days between which its date lies."""
-    node, subject, predicate = (
-        ox.NamedNode(CLAIM + claim.id), ox.NamedNode(THING + claim.subject), ox.NamedNode(K + claim.property),
-    )  # fmt: skip
     prop = view.vocabulary.properties.get(claim.property)
+    about = CLAIM if prop is not None and prop.domain == "Claim" else THING
+    node, subject, predicate = (
+        ox.NamedNode(CLAIM + claim.id), ox.NamedNode(about + claim.subject), ox.NamedNode(K + claim.property),
+    )  # fmt: skip
     value = value_term(claim, prop)
     yield ox.Quad(subject, predicate, value)
     yield ox.Quad(node, _TYPE, _CLAIM_CLASS)

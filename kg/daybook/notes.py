@@ -222,7 +222,10 @@ class _Reader:
         except UnknownTerm as error:
             self.fault(place, str(error))
             return None
-        self.known(place, "about", str(row["about"]))
+        if prop.domain == "Claim":
+            self.known_claim(place, "about", str(row["about"]))
+        else:
+            self.known(place, "about", str(row["about"]))
         source = str(row["source"])
         self.known(place, "source", source)
         self.source(place, source)
@@ -245,6 +248,10 @@ class _Reader:
             near = self.view._near(slug.casefold())
             self.fault(place, f"{key} {slug!r} is neither in the daybook nor a [[thing]] of this note.{near}")
 
+    def known_claim(self, place: str, key: str, claim_id: str) -> None:
+        if claim_id not in self.view.claims:
+            self.fault(place, f"{key} {claim_id!r} is no claim of the daybook.")
+
     def source(self, place: str, slug: str) -> None:
         thing = self.things.get(slug) or self.view.things.get(slug)
         if thing and not self.view.vocabulary.is_a(thing.kinds, "Source"):
@@ -263,8 +270,7 @@ class _Reader:
                 return "0", None
             return str(int(given)), None
         if prop.is_link and prop.range == "Claim":
-            if str(given) not in self.view.claims:
-                self.fault(place, f"value {given!r} is no claim of the daybook.")
+            self.known_claim(place, "value", str(given))
         elif prop.is_link:
             self.known(place, "value", str(given))
         return str(given).strip(), None
@@ -364,6 +370,7 @@ def supposed_draft(text: str, view: WorkingView) -> Draft:
     value, written = reader.value(repr(text), prop, row)
     if reader.faults:
         raise BadNote(reader.faults)
+    about = view.claim(words[0]).id if prop.domain == "Claim" else view.thing(words[0]).slug
     return Draft(
-        view.thing(words[0]).slug, prop.name, value, Citation("", "supposed for this question"), written
+        about, prop.name, value, Citation("", "supposed for this question"), written
     )

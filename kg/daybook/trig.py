@@ -94,7 +94,7 @@ def _claim_lines(claim: Claim, vocabulary: Vocabulary) -> list[str]:
     return _block(
         f"c:{claim.id}",
         ("a", "k:Claim"),
-        ("rdf:subject", f"t:{claim.subject}"),
+        ("rdf:subject", _subject(claim, vocabulary)),
         ("rdf:predicate", f"k:{claim.property}"),
         ("rdf:object", _value(claim, vocabulary)),
         ("k:written", _text(claim.written) if claim.written is not None else None),
@@ -109,6 +109,11 @@ def _claim_lines(claim: Claim, vocabulary: Vocabulary) -> list[str]:
 def _block(subject: str, *pairs: tuple[str, str | None]) -> list[str]:
     kept = [f"{predicate} {value}" for predicate, value in pairs if value is not None]
     return [f"  {subject} {kept[0]}" + "".join(f" ;\n    {pair}" for pair in kept[1:]) + " ."]
+
+
+def _subject(claim: Claim, vocabulary: Vocabulary) -> str:
+    """A thing, or another claim where the property is said of claims."""
+    return f"{'c' if vocabulary.property(claim.property).domain == 'Claim' else 't'}:{claim.subject}"
 
 
 def _value(claim: Claim, vocabulary: Vocabulary) -> str:
@@ -177,7 +182,7 @@ def _by_graph(quads: Iterable[ox.Quad]) -> dict[str, _Subjects]:
 
 
 def _local(iri: str) -> str:
-    """The slug or claim id behind the IRI that is a claim's value."""
+    """The slug or claim id behind the IRI that a claim speaks of."""
     for base in (THING, CLAIM):
         if iri.startswith(base):
             return iri[len(base) :]
@@ -214,7 +219,7 @@ def _claim(claim_id: str, entry: str, terms: dict[str, Any]) -> Claim:
     citation = Citation(_slug(terms[K + "source"]), terms[K + "locator"], terms.get(K + "quotation"))
     return Claim(
         claim_id,
-        _slug(terms[RDF + "subject"]),
+        _local(terms[RDF + "subject"]),
         terms[RDF + "predicate"][len(K) :],
         terms[_OBJECT],
         citation,

@@ -1,0 +1,107 @@
+"""The command ``loose-ends``: what is not settled, what would settle it, and how much would change."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from kg.cli.common import (
+    AsOfOption,
+    BadOption,
+    DaybookOption,
+    JsonOption,
+    console,
+    open_daybook,
+    past_day,
+    print_json,
+)
+from kg.cli.weigh import claim_line, heading, line, section
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from kg.daybook.daybook import Daybook
+
+#: How many are printed unless all are asked for; JSON has them all.
+SHOWN = 20
+
+
+def loose_ends_command(
+    kind: Annotated[
+        str | None, typer.Option("--kind", help="Only this kind, such as circular or no-date.")
+    ] = None,
+    every: Annotated[bool, typer.Option("--all", help="Print every loose end, not only the first.")] = False,
+    daybook: DaybookOption = None,
+    as_of: AsOfOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List what is not settled, first what would change most."""
+    told = told_loose_ends(open_daybook(daybook), as_of, kind)
+    if as_json:
+        print_json(told)
+    else:
+        show_loose_ends(console(), told, None if every else SHOWN)
+
+
+def told_loose_ends(book: Daybook, as_of: str | None, kind: str | None) -> dict[str, Any]:
+    """The loose ends as of a day or now, and beside a past day what has changed since.
+
+    :raises BadOption: if there is no such kind.
+    """
+    from kg.chronology.audit import Audit
+    from kg.chronology.chronology import Chronology
+    from kg.sources_weighed.dependence import Weighed
+    from kg.sources_weighed.loose_ends import Loose, loose_ends
+    from kg.sources_weighed.since import Since
+    from kg.sources_weighed.telling import told_loose_end, told_since
+
+    known = [one.name.lower().replace("_", "-") for one in Loose]
+    if kind is not None and kind not in known:
+        raise BadOption(f"--kind {kind!r} found; expected one of {', '.join(known)}.")
+    view = book.view(past_day(as_of))
+    audit = Audit(Chronology(view))
+    ends = [told_loose_end(view, end) for end in loose_ends(Weighed(view), audit)]
+    since = told_since(Since(audit, Audit(Chronology(book.view())))) if as_of else None
+    return {
+        "as_of": as_of,
+        "counts": Counter(end["open"] for end in ends),
+        "loose_ends": [end for end in ends if kind in (None, end["kind"])],
+        "since": since,
+    }
+
+
+def show_loose_ends(console: Console, told: dict[str, Any], most: int | None) -> None:
+    """Print loose ends as a page for reading."""
+    ends = told["loose_ends"]
+    heading(console, f"{len(ends)} loose ends" if ends else "No loose ends")
+    for what, number in told["counts"].items():
+        line(console, f"{number}  {what}", 2)
+    for end in ends[:most]:
+        _show_end(console, end)
+    if most is not None and len(ends) > most:
+        line(console, f"… and {len(ends) - most} more; --all prints them, --json holds them.", 2)
+    if told["since"] is not None:
+        _show_since(console, told)
+
+
+def _show_end(console: Console, end: dict[str, Any]) -> None:
+    bears = end["bears_on_verdicts"]
+    heading(console, f"  {end['open']}: {'; '.join(dict.fromkeys(end['labels']))}")
+    for row in end["claims"][:6]:
+        line(console, f"• {claim_line(row)}", 4)
+    if len(end["claims"]) > 6:
+        line(console, f"… and {len(end['claims']) - 6} more claims", 4)
+    line(console, f"Bears on {bears} verdict{'' if bears == 1 else 's'}. {end['settled_by']}", 4)
+
+
+def _show_since(console: Console, told: dict[str, Any]) -> None:
+    since = told["since"]
+    heading(console, f"Since {told['as_of']}: {len(since['added'])} claims added")
+    judged = [f"{claim_line(row)}: {row['finds']}, {row['why']}" for row in since["judged"]]
+    section(console, "Judged", judged, None)
+    changed = [
+        f"{claim_line(row)}: {row['then']} → {row['now'] or 'no longer held'}" for row in since["verdicts"]
+    ]
+    section(console, "Verdicts that changed", changed, None)

@@ -1,0 +1,235 @@
+"""The command ``weigh``: how many witnesses a claim has, and what falls if a source falls."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from kg.cli.common import (
+    AsOfOption,
+    BadOption,
+    DaybookOption,
+    JsonOption,
+    console,
+    open_daybook,
+    past_day,
+    print_json,
+)
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from kg.daybook.daybook import Daybook
+    from kg.daybook.record import Claim
+    from kg.daybook.view import WorkingView
+    from kg.sources_weighed.dependence import Weighed
+
+#: How many of each kind are printed; JSON has them all.
+SHOWN = 12
+
+
+def weigh_command(
+    name: Annotated[str, typer.Argument(help="A claim's id, or a source: its id, or its name in quotes.")],
+    every: Annotated[
+        bool, typer.Option("--all", help="Print every line, not the first of each kind.")
+    ] = False,
+    daybook: DaybookOption = None,
+    as_of: AsOfOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Count the independent witnesses of a claim, or see what rests on a source."""
+    book = open_daybook(daybook)
+    told = told_weighing(book, name, as_of)
+    if as_json:
+        print_json(told)
+        return
+    show = show_claim if "witnesses" in told else show_source
+    show(console(), told, None if every else SHOWN)
+
+
+def told_weighing(book: Daybook, name: str, as_of: str | None) -> dict[str, Any]:
+    """The weighing of a claim or a source, as of a day where one is named, and then beside today's."""
+    from kg.sources_weighed.dependence import Weighed
+
+    view = book.view(past_day(as_of))
+    weighed = Weighed(view)
+    what = claim_or_source(view, name)
+    told = _told(weighed, what)
+    told["as_of"] = as_of
+    told["today"] = _today(weighed, Weighed(book.view()), what) if as_of else None
+    return told
+
+
+def claim_or_source(view: WorkingView, name: str) -> Claim | str:
+    """The claim of that id, or the slug of the source of that name.
+
+    :raises BadOption: if it is a thing that is no source.
+    :raises kg.daybook.view.NotInDaybook: if it is neither.
+    """
+    from kg.daybook.view import NotInDaybook
+
+    if name in view.claims:
+        return view.claims[name]
+    try:
+        thing = view.thing(name)
+    except NotInDaybook:
+        try:
+            return view.claim(name)
+        except NotInDaybook as error:
+            raise NotInDaybook(f"{name!r} is neither a source nor a claim of the daybook. {error}") from error
+    if not view.vocabulary.is_a(thing.kinds, "Source"):
+        raise BadOption(
+            f"{thing.label} is no source. Weigh one of its claims; their ids are listed by "
+            f"`kilnmark list --claims {thing.slug}`."
+        )
+    return thing.slug
+
+
+def _told(weighed: Weighed, what: Claim | str) -> dict[str, Any]:
+    from kg.sources_weighed.impact import what_falls
+    from kg.sources_weighed.telling import told_fall, told_weighed_source, told_witnesses
+
+    if isinstance(what, str):
+        return {**told_weighed_source(weighed, what), "fall": told_fall(what_falls(weighed, sources=[what]))}
+    told = told_witnesses(weighed, what)
+    set_aside = [source["source"] for source in told["overturned_by"]]
+    told["fall"] = told_fall(what_falls(weighed, sources=set_aside, about=what)) if set_aside else None
+    return told
+
+
+def _today(then: Weighed, now: Weighed, what: Claim | str) -> dict[str, Any]:
+    """What has changed since for a claim or source."""
+    from kg.sources_weighed.telling import headline, told, told_weighed_source
+
+    if isinstance(what, str):
+        before, after = (told_weighed_source(w, what) for w in (then, now))
+        keys = ("origin", "claims", "all_that_follow")
+        return {key: after[key] for key in keys if before[key] != after[key]}
+    from kg.sources_weighed.standing import step_of
+
+    answer = now.witnesses(what)
+    around = [*(claim for claim, _ in answer.statement.agreeing), *answer.statement.contrary]
+    return {
+        "headline": headline(now.view, answer),
+        "step": step_of(now, what).value,
+        "added": [told(now.view, claim) for claim in around if claim.id not in then.view.claims],
+    }
+
+
+def show_claim(console: Console, told: dict[str, Any], most: int | None) -> None:
+    """Print the weighing of a claim as a page for reading."""
+    heading(console, told["sentence"])
+    line(console, told["headline"], 2)
+    if told["fewest_sentence"]:
+        line(console, told["fewest_sentence"], 2)
+    line(console, f"Standing: {told['step']}", 2)
+    for reason in told["reasons"]:
+        line(console, f"• {reason}", 4)
+    section(console, "Said by", [_said(row) for row in told["agreeing"]], most)
+    section(console, "Against it", [claim_line(row) for row in told["contrary"]], most)
+    routes = told["possible_routes"]
+    section(console, "Routes that share no source", [_route(route) for route in routes], most)
+    unknown = [row["label"] for row in told["origins"] if row["origin"] == "not known"]
+    section(console, "Nothing is recorded of what these follow (not known, not independent)", unknown, most)
+    section(console, "Circular citation", [" → ".join(s["label"] for s in c) for c in told["circles"]], most)
+    section(
+        console, "Fewest sources whose fall overturns it", [s["label"] for s in told["overturned_by"]], most
+    )
+    if told["fall"]:
+        show_fall(console, told["fall"], most)
+    show_today(console, told)
+
+
+def show_source(console: Console, told: dict[str, Any], most: int | None) -> None:
+    """Print what rests on a source as a page for reading."""
+    heading(console, told["label"])
+    line(console, f"Origin: {told['origin']}. {told['claims']} claims cite it.", 2)
+    section(console, "It follows", [_followed(row) for row in told["follows"]], most)
+    section(console, "Followed by", [_followed(row) for row in told["followed_by"]], most)
+    if told["all_that_follow"] > len(told["followed_by"]):
+        line(console, f"{told['all_that_follow']} sources in all, directly or through others.", 4)
+    independent = [f"{row['label']} ({row['citation']})" for row in told["independent"]]
+    section(console, "Stated independent of", independent, most)
+    section(console, "Circular citation", [" → ".join(s["label"] for s in c) for c in told["circles"]], most)
+    show_fall(console, told["fall"], most)
+    if told["fall"]["following"]:
+        line(console, "Where a whole source follows another, all that it says is taken to. Where only one claim does, "
+             "record that: claimTakenFrom, claimFollows.", 2)  # fmt: skip
+    show_today(console, told)
+
+
+def show_fall(console: Console, fall: dict[str, Any], most: int | None) -> None:
+    """Print what falls if what was named is set aside."""
+    counts = f"{len(fall['direct'])} claims, and {len(fall['following'])} that had it by no other line"
+    section(console, f"If set aside, these fall: {counts}", [claim_line(r) for r in fall["following"]], most)
+    section(console, "These lose their anchor", [claim_line(row) for row in fall["unanchored"]], most)
+    changed = [f"{claim_line(row)}: {row['before']} → {row['after']}" for row in fall["verdicts"]]
+    section(console, "Verdicts that change", changed, most)
+    wider = [
+        f"{w['label']}, {w['span']}: {w['before']['text']} → {w['after']['text']}" for w in fall["wider"]
+    ]
+    section(console, "Known less closely", wider, most)
+
+
+def show_today(console: Console, told: dict[str, Any]) -> None:
+    """Print what has changed since the day that was asked about."""
+    today = told["today"]
+    if today is None:
+        return
+    heading(console, f"Since {told['as_of']}")
+    if not today:
+        line(console, "Nothing has changed.", 4)
+    for key in ("headline", "step", "origin", "claims", "all_that_follow"):
+        if key in today:
+            line(console, f"{key.replace('_', ' ')} today: {today[key]}", 4)
+    for row in today.get("added", ()):
+        line(console, f"added: {claim_line(row)}", 4)
+
+
+def claim_line(row: dict[str, Any]) -> str:
+    """A claim as one line: sentence, citation, id, and what must be known of it."""
+    marks = [row["standing"]] if row["standing"] != "held" else []
+    marks += ["confidential"] if row["confidential"] else []
+    behind = f" ({', '.join(marks)})" if marks else ""
+    return f"{row['sentence']} — {row['citation']}  [{row['claim']}]{behind}"
+
+
+def _said(row: dict[str, Any]) -> str:
+    how = "" if row["agreement"] == "the same value" else f"; {row['agreement']}"
+    return claim_line(row) + how
+
+
+def _route(route: list[dict[str, Any]]) -> str:
+    return f"({route[0]['origin']}) " + " → ".join(step["label"] for step in route)
+
+
+def _followed(row: dict[str, Any]) -> str:
+    return f"{row['label']}  [{', '.join(claim['claim'] for claim in row['because'])}]"
+
+
+def heading(console: Console, text: str) -> None:
+    """Print a heading."""
+    from rich.text import Text
+
+    console.print()
+    console.print(Text(text, style="bold"))
+
+
+def line(console: Console, text: str, indent: int) -> None:
+    """Print one line, indented."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    console.print(Padding(Text(text), (0, 0, 0, indent), expand=False))
+
+
+def section(console: Console, title: str, rows: list[str], most: int | None) -> None:
+    """Print a titled list, or nothing where it is empty; a title with a count in it stands alone too."""
+    if not rows and ":" not in title:
+        return
+    heading(console, f"  {title}")
+    for row in rows[:most]:
+        line(console, f"• {row}", 4)
+    if most is not None and len(rows) > most:
+        line(console, f"… and {len(rows) - most} more; --all prints them, --json holds them.", 4)
