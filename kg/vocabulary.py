@@ -136,6 +136,8 @@ class Property:
     is_attribution: bool
     is_identity: bool
     is_derivation: bool
+    reads_mark: str | None = None
+    """The span that a transcription bounds through registers and rules; None for other properties."""
 
     @property
     def is_date(self) -> bool:
@@ -379,6 +381,7 @@ class _Graph:
             is_attribution=self.flag(iri, K + "attribution"),
             is_identity=self.flag(iri, K + "identity"),
             is_derivation=self.flag(iri, K + "derivation"),
+            reads_mark=short(self.one(iri, K + "readsMark", "")) or None,
         )
 
     def _rule(self, node: str) -> TimeRule:

@@ -17,7 +17,16 @@ import numpy as np
 
 from kg.chronology.constraints import Integers, Mask, Network
 from kg.chronology.local import Edge, Limit, Local, Supposition
-from kg.chronology.network import Constraints, Conventions, Point, Why, build_constraints, masks, suppose
+from kg.chronology.network import (
+    Constraints,
+    Conventions,
+    Point,
+    Supposed,
+    Why,
+    build_constraints,
+    masks,
+    suppose,
+)
 from kg.chronology.repair import AllConflicts, Repair, all_conflicts, repair
 from kg.chronology.solve import solve
 from kg.dates.window import Window
@@ -220,7 +229,7 @@ class Chronology:
         solved: Solved,
         *,
         without: Iterable[str] = (),
-        supposing: Sequence[tuple[Claim, Window | None]] = (),
+        supposing: Sequence[Supposed] = (),
         soft_too: bool = False,
         local: Local | None = None,
     ) -> Asked:

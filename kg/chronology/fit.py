@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from kg.chronology.chronology import Asked, Chronology, Conflict, Solved
 from kg.chronology.local import Limit, Local
+from kg.chronology.mark_bounds import MarkBound, ways_to_read
+from kg.chronology.network import Supposed
 from kg.chronology.verdict import Alternative, Dating, Decider, Fit, SetAside, Side, Strain, Verdict, judge
 from kg.dates.edtf import parse_edtf
 from kg.dates.phrases import Reading
@@ -16,8 +19,6 @@ from kg.errors import KilnmarkError
 
 #: The thing that stands for "a piece by this maker" when a maker is asked about.
 IMAGINED = "imagined-piece"
-
-Supposed = tuple[Claim, Window | None]
 
 
 class NoDateToTest(KilnmarkError):
@@ -142,7 +143,7 @@ class _Test:
             not_after=high,
             without_circa=judge(core, low.day, high.day) if core != self.claimed else None,
             deciders=tuple(self._deciders(chain, verdict)),
-            alternatives=(*self._of_phrase(low, high), *self._of_chain(chain)),
+            alternatives=(*self._of_phrase(low, high), *self._of_chain(chain), *self._of_marks(verdict)),
             strains=tuple(self._strains(low, high)),
             datings=tuple(self._datings(low, high)),
             set_aside=tuple(self._set_aside(chain)),
@@ -177,7 +178,7 @@ class _Test:
 
     def _of_phrase(self, low: Side, high: Side) -> Iterator[Alternative]:
         for window in self.question.reading.alternatives:
-            yield Alternative(f"{window}", window, judge(window, low.day, high.day))
+            yield Alternative("", window, judge(window, low.day, high.day))
 
     def _of_chain(self, chain: tuple[Claim, ...]) -> Iterator[Alternative]:
         """Each date that a binding claim leaves open ("1867 or 1876"), tried by itself."""
@@ -188,6 +189,36 @@ class _Test:
                 tried = imagined_claim(claim.as_draft(), number)
                 verdict = self.verdict(self.claimed, [claim.id], [(tried, window)])
                 yield Alternative(claim.written or claim.value, window, verdict, claim)
+
+    def _of_marks(self, verdict: Verdict) -> Iterator[Alternative]:
+        """Each way to read an ambiguous stretch of a mark on the piece, where at least one way changes the verdict."""
+        vocabulary = self.view.vocabulary
+        for bearing in self.view.by_subject.get(self.thing, ()):
+            for claim in (
+                self.view.by_subject.get(bearing.value, ()) if bearing.property in self._bearing else ()
+            ):
+                if (
+                    vocabulary.property(claim.property).reads_mark is None
+                    or claim.id in self.question.without
+                ):
+                    continue
+                for ways in ways_to_read(claim.value):
+                    told = [
+                        Alternative(way.what, self.claimed, self._read_so(claim, way.bounds), claim)
+                        for way in ways
+                    ]
+                    if any(alternative.verdict is not verdict for alternative in told):
+                        yield from told
+
+    @cached_property
+    def _bearing(self) -> frozenset[str]:
+        """The properties by which a thing bears a mark."""
+        vocabulary = self.view.vocabulary
+        marks = {p.domain for p in vocabulary.properties.values() if p.reads_mark is not None}
+        return frozenset(p.name for p in vocabulary.properties.values() if p.range in marks and p.rules)
+
+    def _read_so(self, claim: Claim, bounds: tuple[MarkBound, ...]) -> Verdict:
+        return self.verdict(self.claimed, [claim.id], [(imagined_claim(claim.as_draft(), 0), bounds)])
 
     def _strains(self, low: Side, high: Side) -> Iterator[Strain]:
         """Where usual and weak rules draw the limits closer than the date allows."""

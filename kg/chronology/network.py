@@ -16,6 +16,7 @@ from functools import cached_property
 import numpy as np
 
 from kg.chronology.constraints import Mask
+from kg.chronology.mark_bounds import MarkBound, mark_bounds
 from kg.dates.window import Window
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
@@ -181,6 +182,8 @@ class _Builder:
         self.order = self.reason(_ORDER)
         #: What a date claim is taken to say, in place of its value.
         self.given: Window | None = None
+        #: What a transcription is taken to bound, in place of its own reading.
+        self.given_reading: tuple[MarkBound, ...] | None = None
 
     def reason(self, why: Why) -> int:
         number = self.why_numbers.get(why)
@@ -270,7 +273,7 @@ class _Builder:
         if found is None:
             return
         prop, rules = found
-        if not rules and not prop.is_identity:
+        if not rules and not prop.is_identity and prop.reads_mark is None:
             return
         number = len(self.made.claim_ids)
         self.made.claim_ids.append(claim.id)
@@ -288,6 +291,8 @@ class _Builder:
                 self.between(rule, *bases, number, is_opinion=prop.is_opinion, is_soft=is_soft)
         if prop.is_identity:
             self.same(claim, number)
+        if prop.reads_mark is not None:
+            self.read_mark(claim, number, prop.reads_mark)
 
     def from_date(self, rule: _Compiled, claim: Claim, number: int, prop: Property, is_soft: bool) -> None:
         """The span stands in the rule's relation to the date that the claim gives."""
@@ -313,6 +318,16 @@ class _Builder:
                 self.edge(point, other, -step.days, number, step.why, is_opinion=is_opinion, is_soft=is_soft)
             else:
                 self.edge(other, point, step.days, number, step.why, is_opinion=is_opinion, is_soft=is_soft)
+
+    def read_mark(self, claim: Claim, number: int, span: str) -> None:
+        """A mark is put on a piece within what registers and rules say of its wording."""
+        base = self.base(claim.subject, span)
+        for bound in mark_bounds(claim.value) if self.given_reading is None else self.given_reading:
+            why, is_soft = self.reason(Why(bound.label, bound.strength)), bound.strength != "hard"
+            if bound.is_lower:
+                self.edge(base + BEGIN, 0, -bound.day, number, why, is_opinion=False, is_soft=is_soft)
+            else:
+                self.edge(0, base + END, bound.day, number, why, is_opinion=False, is_soft=is_soft)
 
     def same(self, claim: Claim, number: int) -> None:
         """Two records of one thing: each span of the one is that span of the other."""
@@ -345,10 +360,14 @@ def _bound(window: Window, step: _Step) -> int | None:
     return window.end_earliest if step.is_lower else window.end_latest
 
 
-def suppose(made: Constraints, claims: Iterable[tuple[Claim, Window | None]]) -> Constraints:
+#: A claim that is supposed; a window or a mark's bounds beside it stand for what its value says.
+Supposed = tuple[Claim, Window | tuple[MarkBound, ...] | None]
+
+
+def suppose(made: Constraints, claims: Iterable[Supposed]) -> Constraints:
     """The further constraints that some claims would bring, over the points there are and new ones.
 
-    Edges, claims and whys are numbered anew from 0; a window given beside a date claim stands for what its value says.
+    Edges, claims and whys are numbered anew from 0.
     """
     added = Constraints(
         made.view,
@@ -358,8 +377,9 @@ def suppose(made: Constraints, claims: Iterable[tuple[Claim, Window | None]]) ->
         size=made.size,
     )
     builder = _Builder(made.view, made.conventions, added)
-    for claim, window in claims:
-        builder.given = window
+    for claim, said in claims:
+        builder.given = said if isinstance(said, Window) else None
+        builder.given_reading = said if isinstance(said, tuple) else None
         builder.add_claim(claim)
     return added
 

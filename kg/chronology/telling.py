@@ -193,7 +193,10 @@ def _side(view: WorkingView, side: Side) -> dict[str, Any]:
 
 
 def _alternative(view: WorkingView, alternative: Alternative) -> dict[str, Any]:
-    told = told_claim(view, alternative.claim) if alternative.claim else {"claim": None}
+    told: dict[str, Any] = {"claim": None, "sentence": None}
+    if alternative.claim:
+        told = told_claim(view, alternative.claim)
+    told["what"] = alternative.what
     return {**told, **(told_window(alternative.window) or {}), "verdict": alternative.verdict.value}
 
 

@@ -183,8 +183,9 @@ def _deciding(console: Console, told: dict[str, Any]) -> None:
 
 
 def _alternative(told: dict[str, Any]) -> str:
-    behind = f"  [{told['claim']}: {told['sentence']}]" if told["claim"] else ""
-    return f"{told['text']}: {told['verdict']}{behind}"
+    if told["claim"] is None:
+        return f"{told['text']}: {told['verdict']}"
+    return f"{told['what']} ({told['sentence']}  [{told['claim']}]): {told['text']} {told['verdict']}"
 
 
 def _list(console: Console, title: str, lines: list[str]) -> None:
