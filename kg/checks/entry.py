@@ -17,6 +17,7 @@ from kg.vocabulary import CLAIM, RDF, RDFS, THING, K
 _SUBJECT, _PREDICATE, _OBJECT = (ox.NamedNode(RDF + part) for part in ("subject", "predicate", "object"))
 _SOURCE = ox.NamedNode(K + "source")
 _Value = TypeVar("_Value")
+_NAMING = frozenset({_SUBJECT, _OBJECT, _SOURCE})
 _DESCRIBING = frozenset({RDF + "type", RDFS + "label"})
 
 
@@ -61,6 +62,8 @@ class Change:
                 changed.add(subject)
                 if quad.predicate.value in _DESCRIBING:
                     described.add(subject)
+        # Claims can be spoken of like things: whatever rests on a claim that comes or goes is touched with it.
+        changed |= {node for node in found if node.value.startswith(CLAIM)}
         changed |= {
             q.object
             for node in found
@@ -90,11 +93,9 @@ def change_of(view: WorkingView, store: ox.Store, entry: Entry) -> Change:
     removed = tuple(q for q in before - later if q in store and not _is_stated_otherwise(store, q, told))
     added = tuple(q for q in later - before if q not in store)
     named = {ox.NamedNode(THING + slug) for slug in things} | {ox.NamedNode(CLAIM + claim) for claim in told}
-    for claim in (after.claims[c] for c in told):
-        named |= {ox.NamedNode(THING + claim.subject), ox.NamedNode(THING + claim.citation.source)}
-        prop = view.vocabulary.properties.get(claim.property)
-        if prop is not None and prop.is_link:
-            named.add(ox.NamedNode((CLAIM if prop.range == "Claim" else THING) + claim.value))
+    named |= {
+        q.object for q in before | later if q.predicate in _NAMING and isinstance(q.object, ox.NamedNode)
+    }
     return Change(after, added, removed, frozenset(named))
 
 

@@ -11,6 +11,9 @@ from collections.abc import Iterable, Iterator
 from kg.checks.turtle import text
 from kg.vocabulary import Property, Vocabulary
 
+_FALLEN = "speaks of a claim that does not stand (set aside, withdrawn, or not on record)"
+_HINT_FALLEN = "See why the claim fell; then let this one rest on another, or withdraw it too."
+
 
 def kind_shapes(vocabulary: Vocabulary) -> Iterator[str]:
     """Every shape of kinds as a block of Turtle, in a fixed order."""
@@ -36,14 +39,21 @@ def _known_names(vocabulary: Vocabulary) -> str:
 
 def _property_shape(vocabulary: Vocabulary, prop: Property) -> str:
     domain = vocabulary.kinds[prop.domain].label if prop.domain in vocabulary.kinds else prop.domain
-    joined = f"“{prop.label}” joins {_a(domain)} to {_value_words(vocabulary, prop)}."
-    hint = f"{joined} Correct the thing's class, or choose another property."
+    value_words = _value_words(vocabulary, prop)
+    hint = f"“{prop.label}” joins {_a(domain)} to {value_words}. Correct the thing's class, or choose another property."
+    said, found = f"“{prop.label}” is said of {_a(domain)}", f"the value of “{prop.label}” is {value_words}"
+    own = value = "sh:Violation"
+    # A claim that was set aside has left the working view: nothing is wrong, but what rests on it wants a look.
+    if prop.domain == "Claim":
+        own, said, hint = "sh:Warning", f"“{prop.label}” {_FALLEN}", _HINT_FALLEN
+    if prop.range == "Claim":
+        value, found, hint = "sh:Warning", f"“{prop.label}” {_FALLEN}", _HINT_FALLEN
     return (
-        f"s:{prop.name}-kinds a sh:NodeShape ; sh:targetSubjectsOf k:{prop.name} ; sh:severity sh:Violation ;\n"
+        f"s:{prop.name}-kinds a sh:NodeShape ; sh:targetSubjectsOf k:{prop.name} ; sh:severity {own} ;\n"
         f"    k:hint {text(hint)} ;\n"
-        f"    sh:class k:{prop.domain} ; sh:message {text(f'“{prop.label}” is said of {_a(domain)}')} ;\n"
-        f"    sh:property [ sh:path k:{prop.name} ; {_value_constraint(prop)} ;\n"
-        f"        sh:message {text(f'the value of “{prop.label}” is {_value_words(vocabulary, prop)}')} ] .\n"
+        f"    sh:class k:{prop.domain} ; sh:message {text(said)} ;\n"
+        f"    sh:property [ sh:path k:{prop.name} ; {_value_constraint(prop)} ; sh:severity {value} ;\n"
+        f"        sh:message {text(found)} ] .\n"
     )
 
 

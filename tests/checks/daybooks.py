@@ -100,6 +100,17 @@ def pages() -> st.SearchStrategy[list[tuple[list[Thing], list[Draft]]]]:
     return st.lists(page, min_size=1, max_size=6)
 
 
+def speaking_of(claims: Sequence[str]) -> list[Draft]:
+    """Claims about claims: the first supports an answer and follows the last."""
+    if not claims:
+        return []
+    return [
+        Draft("book", "supportedBy", claims[0], Citation("book", "p. 1")),
+        Draft(claims[0], "claimFollows", claims[-1], Citation("book", "p. 1")),
+        Draft(claims[-1], "claimTakenFrom", "plates", Citation("book", "p. 1")),
+    ]
+
+
 def judged(entry: Entry, claims: Sequence[str], standings: Sequence[str]) -> Entry:
     """The same entry with judgements on some claims."""
     found = tuple(Judgement(c, s, "a reason") for c, s in zip(claims, standings, strict=False))

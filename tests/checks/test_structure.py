@@ -8,9 +8,10 @@ from datetime import timedelta
 import pytest
 
 from kg.checks.check import EntryChecker, check_all, check_entry
+from kg.checks.findings import Severity
 from kg.checks.running import Runner
 from kg.daybook.graph import view_store
-from kg.daybook.record import Citation, Draft, Thing, compose
+from kg.daybook.record import Citation, Draft, Judgement, Thing, compose
 from tests.checks.daybooks import START, view_of, view_saying
 from tests.conftest import Scene
 
@@ -136,6 +137,26 @@ def test_a_new_date_of_a_maker_reaches_the_pieces_made_by_her(scene: Scene) -> N
     assert [f.focus for f in report.findings] == ["lady"]
     assert report.nodes is not None
     assert "lady" in report.nodes
+
+
+def test_what_rests_on_a_claim_that_falls_is_told_when_it_falls(scene: Scene) -> None:
+    scene.add(things=[Thing("answer", ("Answer",), "It is by Tarn")])
+    fallen = scene.say("lady", "madeBy", "tarn")
+    supports = scene.say("answer", "supportedBy", fallen.id)
+    follows = scene.say(fallen.id, "claimTakenFrom", "plates")
+    checker = EntryChecker(scene.daybook.view())
+    assert check_all(checker.view, checker.store).findings == ()
+    judgement = Judgement(fallen.id, "setAside", "the mark was misread")
+    report = checker.check(compose(START + timedelta(days=9), "A. Tester", judgements=(judgement,)))
+    assert [(f.shape, f.severity, f.focus, f.claims) for f in report.findings] == [
+        ("claimTakenFrom-kinds", Severity.WARNING, fallen.id, (fallen.id,)),
+        ("supportedBy-kinds", Severity.WARNING, "answer", (supports.id,)),
+    ]
+    assert report.findings[1].message == (
+        "It is by Tarn: “supported by” speaks of a claim that does not stand (set aside, withdrawn, or not on record) "
+        "(found Lady with a blue snood made by Tarn & Ottery (A Book of Heads, p. 1))"
+    )
+    assert follows.subject == fallen.id
 
 
 def test_a_source_described_anew_reaches_the_claims_that_cite_it(scene: Scene) -> None:

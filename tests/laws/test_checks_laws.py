@@ -27,6 +27,7 @@ from tests.checks.daybooks import (
     judged,
     pages,
     sensible_drafts,
+    speaking_of,
     view_of,
     view_saying,
 )
@@ -67,6 +68,11 @@ def test_checking_an_entry_finds_what_a_whole_run_finds_on_the_touched_nodes(
     others = entries[:number] + entries[number + 1 :]
     known = [claim.id for entry in others for claim in entry.claims]
     claims = data.draw(st.permutations(known), label="judged")
+    about = tuple(speaking_of(data.draw(st.permutations(known), label="spoken of")[:2]))
+    if about:
+        others.append(
+            compose(START + timedelta(hours=data.draw(st.integers(-1, 1))), "A. Tester", drafts=about)
+        )
     new = judged(entries[number], claims, data.draw(STANDINGS, label="standings"))
     before = view_of(others)
     report = EntryChecker(before).check(new)
