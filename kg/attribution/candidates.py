@@ -1,0 +1,212 @@
+"""Who a piece may be by: the makers ranked by weight of evidence, those ruled out, and the maker not in the daybook."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from kg.attribution.calibration import shown
+from kg.attribution.evidence import Evidence, feature_evidence, other_evidence
+from kg.attribution.exclusions import Exclusion, exclusions, sides
+from kg.attribution.features import Features
+from kg.attribution.inquiry import Inquiry, Settings
+from kg.attribution.observations import Observation, observed
+from kg.attribution.weight import DECIBANS_PER_NAT, Floats, normalised
+from kg.chronology.chronology import Chronology
+from kg.chronology.verdict import Side
+from kg.daybook.record import Claim
+from kg.daybook.view import WorkingView
+from kg.errors import KilnmarkError
+
+#: Recorded pieces that are named as examples of a reason.
+EXAMPLES = 3
+
+
+class NotAPiece(KilnmarkError):
+    """A ranking was asked for of a thing that nobody makes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A recorded piece of a maker that shows what was seen, with the claim that says so."""
+
+    piece: str
+    claim: Claim
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One thing that speaks for a maker, or against, with its weight and its citations."""
+
+    evidence: Evidence
+    decibans: float
+    shown: float
+    """The maker's recorded pieces that show it."""
+    of: float
+    """The maker's recorded pieces on which the feature was seen."""
+    trade_shown: float
+    trade_of: float
+    examples: tuple[Example, ...]
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A maker with its probability, its total weight of evidence, and what rules it out if anything does."""
+
+    maker: str
+    probability: float
+    if_not_excluded: float
+    """The probability that it would have if the dates did not rule anybody out."""
+    decibans: float
+    output: float
+    exclusion: Exclusion | None
+
+
+@dataclass(frozen=True)
+class Ranking:
+    """The answer to "whose is it?"."""
+
+    piece: str
+    inquiry: Inquiry
+    observations: tuple[Observation, ...]
+    evidence: tuple[Evidence, ...]
+    excluded: Mapping[str, Exclusion]
+    limits: tuple[Side, Side]
+    chances: Floats
+    """By maker, and last the maker not in the daybook: what is shown."""
+    open_chances: Floats
+    """The same before anybody is ruled out."""
+
+    @property
+    def view(self) -> WorkingView:
+        """The working view that it was made from."""
+        return self.inquiry.recorded.view
+
+    @property
+    def too_few(self) -> str | None:
+        """Why the daybook cannot rank; None if it can."""
+        return self.inquiry.recorded.too_few
+
+    @property
+    def unrecorded(self) -> float:
+        """The probability that the maker is not in the daybook."""
+        return float(self.chances[-1])
+
+    @cached_property
+    def decibans(self) -> Floats:
+        """By maker: the whole weight of evidence against the trade as a whole."""
+        total = np.zeros(len(self.inquiry.recorded.makers))
+        for each in self.evidence:
+            total = total + each.logs
+        return total * DECIBANS_PER_NAT
+
+    @cached_property
+    def candidates(self) -> tuple[Candidate, ...]:
+        """All makers, the likeliest first; those ruled out stand last, the likeliest of them first."""
+        recorded = self.inquiry.recorded
+        found = [
+            Candidate(
+                maker,
+                float(self.chances[at]),
+                float(self.open_chances[at]),
+                float(self.decibans[at]),
+                float(recorded.records.outputs[at]),
+                self.excluded.get(maker),
+            )
+            for at, maker in enumerate(recorded.makers)
+        ]
+        return tuple(
+            sorted(found, key=lambda c: (c.exclusion is not None, -c.probability, -c.if_not_excluded, -c.decibans, c.maker))
+        )
+
+    @cached_property
+    def leader(self) -> Candidate | None:
+        """The likeliest maker that is not ruled out; None where nothing is ranked or none is left."""
+        first = self.candidates[0] if self.candidates and self.too_few is None else None
+        return first if first is not None and first.exclusion is None else None
+
+    def reasons(self, maker: str) -> tuple[Reason, ...]:
+        """What speaks for a maker and against, the strongest first."""
+        at = self.inquiry.recorded.makers.index(maker)
+        found = [self._reason(each, at) for each in self.evidence]
+        return tuple(sorted(found, key=lambda r: (-r.decibans, r.evidence.kind, r.evidence.name)))
+
+    def _reason(self, evidence: Evidence, maker: int) -> Reason:
+        recorded, likelihood = self.inquiry.recorded, self.inquiry.likelihood
+        weight = float(evidence.logs[maker]) * DECIBANS_PER_NAT
+        if evidence.column < 0:
+            return Reason(evidence, weight, 0.0, 0.0, 0.0, 0.0, ())
+        start = int(recorded.records.offsets[evidence.column])
+        places = [start + value for value in evidence.values]
+        return Reason(
+            evidence,
+            weight,
+            float(likelihood.counts[maker, places].sum()),
+            float(likelihood.totals[maker, evidence.column]),
+            float(likelihood.trade_counts[places].sum()),
+            float(likelihood.totals[:, evidence.column].sum()),
+            self._examples(evidence, recorded.makers[maker]),
+        )
+
+    def _examples(self, evidence: Evidence, maker: str) -> tuple[Example, ...]:
+        recorded = self.inquiry.recorded
+        found = []
+        for row in recorded.rows_of.get(maker, ()):
+            if recorded.records.codes[row, evidence.column] in evidence.values:
+                claim = next(
+                    (o.claims[0] for o in recorded.seen[row] if o.feature == evidence.name and o.claims), None
+                )
+                if claim is not None:
+                    found.append(Example(recorded.pieces[row], claim))
+        return tuple(found[:EXAMPLES])
+
+
+def rank(
+    view: WorkingView,
+    piece: str,
+    *,
+    chronology: Chronology | None = None,
+    settings: Settings | None = None,
+    features: Features | None = None,
+) -> Ranking:
+    """The makers of a daybook ranked for a piece, which is itself not learned from.
+
+    :raises NotAPiece: if the thing is no piece or part.
+    """
+    if not view.vocabulary.is_a(view.kinds(piece), "Artefact"):
+        kinds = ", ".join(view.vocabulary.kinds[k].label for k in view.kinds(piece)) or "of no known class"
+        raise NotAPiece(f"{view.label(piece)} ({kinds}) is no piece or part. Ask about a thing that somebody made.")
+    inquiry = Inquiry.of(view, [piece], settings, features)
+    known = chronology or Chronology(view)
+    limits = sides(known, piece)
+    observations = observed(view, inquiry.recorded.features, piece)
+    ruled_out = exclusions(known, piece, inquiry.recorded.makers) if inquiry.settings.has_exclusions else {}
+    if inquiry.recorded.too_few is not None:
+        blank = np.zeros(len(inquiry.recorded.makers) + 1)
+        return Ranking(piece, inquiry, observations, (), ruled_out, limits, blank, blank)
+    first = feature_evidence(inquiry, observations, limits)
+    evidence = (*first, *other_evidence(inquiry, piece))
+    return Ranking(piece, inquiry, observations, evidence, ruled_out, limits, *weigh(inquiry, evidence, ruled_out))
+
+
+def weigh(
+    inquiry: Inquiry, evidence: tuple[Evidence, ...], excluded: Mapping[str, Exclusion]
+) -> tuple[Floats, Floats]:
+    """The probabilities with and without the exclusions.
+
+    What the features and the date say is calibrated on the held-out pieces. Mark and height are weighed by rules of
+    their own and come on top; then those ruled out are struck and the rest made to add up to one.
+    """
+    scores, rest = inquiry.log_prior.copy(), np.zeros(len(inquiry.log_prior))
+    for each in evidence:
+        (rest if each.column < 0 else scores)[:-1] += each.logs
+    chances = normalised(scores)
+    if inquiry.settings.is_calibrated:
+        chances = shown(inquiry.calibration.remedy, chances)
+    with np.errstate(divide="ignore"):
+        logs = np.log(chances) + rest
+    is_out = np.array([maker in excluded for maker in inquiry.recorded.makers] + [False])
+    return normalised(np.where(is_out, -np.inf, logs)), normalised(logs)

@@ -1,0 +1,250 @@
+"""How well the ranking does on pieces whose maker is known: each is left out in turn and ranked from the others.
+
+Nothing is learned anew: what a left-out piece takes from the counts depends on its own values only, so all pieces are
+ranked from a few tables (see ``Likelihood.left_out``). The strengths of smoothing and the shares of dependent features
+stay as learned from all pieces.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from kg.attribution.calibration import (
+    AsComputed,
+    Bin,
+    Hits,
+    Isotonic,
+    Platt,
+    Remedy,
+    brier,
+    calibration_error,
+    log_loss,
+    reliability,
+    shown,
+)
+from kg.attribution.likelihood import LeftOut, Likelihood
+from kg.attribution.weight import Floats, normalised
+
+#: Pieces ranked at once.
+_AT_ONCE = 2_000
+#: For calibration, at most so many pieces are kept with their whole ranking, evenly spaced.
+KEPT = 3_000
+FOLDS = 5
+#: Of each piece's ranking, so many leading answers teach the calibration.
+LEADERS = 10
+#: A ranking is called calibrated if its held-out error is no larger.
+LARGEST_ERROR = 0.05
+
+Integers = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class HeldOut:
+    """The left-out rankings in short: how each piece's own maker fared."""
+
+    top: Floats
+    """The highest probability given to any answer."""
+    is_hit: Hits
+    """Whether the highest went to the truth."""
+    rank: Integers
+    """The place of the truth, counted from one."""
+    own: Floats
+    """The probability given to the truth."""
+    squares: Floats
+    """The Brier score of each piece."""
+    kept: Integers
+    """The pieces whose whole ranking is kept."""
+    chances: Floats
+    """The rankings kept: makers, and last the maker not in the daybook."""
+    truth: Integers
+    """The place of the truth in them."""
+
+    @property
+    def count(self) -> int:
+        """How many pieces were left out and ranked."""
+        return len(self.top)
+
+
+def leave_one_out(likelihood: Likelihood, shares: Floats, *, has_unrecorded: bool = True) -> HeldOut:
+    """Every recorded piece ranked from all the others.
+
+    The truth of a piece that is its maker's only one is "a maker not in the daybook": without it none is recorded.
+    """
+    records = likelihood.records
+    count = len(records.maker)
+    parts: list[tuple[Integers, dict[str, Floats]]] = []
+    stride = max(1, -(-count // KEPT))
+    for rows, tables in _groups(likelihood, shares):
+        for start in range(0, len(rows), _AT_ONCE):
+            some = rows[start : start + _AT_ONCE]
+            chances, truth = _ranked(likelihood, tables, some, has_unrecorded=has_unrecorded)
+            parts.append((some, _figures(chances, truth, some % stride == 0)))
+    order = np.argsort(np.concatenate([rows for rows, _ in parts]), kind="stable")
+    flat = {
+        key: np.concatenate([f[key] for _, f in parts])[order] for key in ("top", "hit", "rank", "own", "squares")
+    }
+    kept_rows = np.concatenate([rows[rows % stride == 0] for rows, _ in parts])
+    kept_order = np.argsort(kept_rows, kind="stable")
+    return HeldOut(
+        flat["top"],
+        flat["hit"].astype(bool),
+        flat["rank"].astype(np.int64),
+        flat["own"],
+        flat["squares"],
+        kept_rows[kept_order],
+        np.concatenate([f["kept"] for _, f in parts])[kept_order].astype(np.float64),
+        np.concatenate([f["truth"] for _, f in parts])[kept_order].astype(np.int64),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Tables:
+    """Log chances by value and maker, for pieces of one period and one weight; the last column is the trade."""
+
+    others: npt.NDArray[np.float32]
+    own: npt.NDArray[np.float32]
+    weight: float
+
+
+def _groups(likelihood: Likelihood, shares: Floats) -> Iterator[tuple[Integers, _Tables]]:
+    records = likelihood.records
+    period = records.period[records.maker]
+    share = np.repeat(shares, records.sizes)[:, None]
+    for weight in np.unique(records.weight):
+        left = likelihood.left_out(float(weight))
+        own = (np.log(left.own).T * share).astype(np.float32)
+        for each in np.unique(period[records.weight == weight]):
+            rows = np.flatnonzero((records.weight == weight) & (period == each))
+            yield rows, _Tables(_others(likelihood, left, int(each), share), own, float(weight))
+
+
+def _others(likelihood: Likelihood, left: LeftOut, period: int, share: Floats) -> npt.NDArray[np.float32]:
+    same = (likelihood.records.period == period) & (period >= 0)
+    chances = np.where(same[:, None], left.same_period, left.other_period)
+    table = np.vstack([chances, left.trade])
+    logs: npt.NDArray[np.float32] = (np.log(table).T * share).astype(np.float32)
+    return logs
+
+
+def _ranked(
+    likelihood: Likelihood, tables: _Tables, rows: Integers, *, has_unrecorded: bool
+) -> tuple[npt.NDArray[np.float32], Integers]:
+    records = likelihood.records
+    marks = np.zeros((len(rows), int(records.offsets[-1])), dtype=np.float32)
+    at, feature = np.nonzero(records.codes[rows] >= 0)
+    columns = records.offsets[feature] + records.codes[rows[at], feature]
+    marks[at, columns] = 1
+    scores = marks @ tables.others
+    maker = records.maker[rows]
+    each = np.arange(len(rows))
+    own = np.bincount(at, tables.own[columns, maker[at]], len(rows))
+    outputs = records.outputs
+    left = outputs[maker] - tables.weight
+    is_known = left > 1e-9
+    with np.errstate(divide="ignore"):
+        scores[:, :-1] += np.log(outputs).astype(np.float32)
+        scores[each, maker] = np.where(is_known, own + np.log(np.maximum(left, 0)), -np.inf)
+        scores[:, -1] += np.log(_unseen_odds(outputs, outputs[maker], tables.weight)).astype(np.float32)
+    if not has_unrecorded:
+        scores[:, -1] = np.where(is_known, -np.inf, scores[:, -1])
+    scores -= scores.max(axis=1, keepdims=True)
+    np.exp(scores, out=scores)
+    scores /= scores.sum(axis=1, keepdims=True)
+    return scores, np.where(is_known, maker, records.maker_count).astype(np.int64)
+
+
+def _unseen_odds(outputs: Floats, own: Floats, weight: float) -> Floats:
+    """The pieces' worth that goes to unrecorded makers when one piece of a maker with ``own`` pieces is left out."""
+    singles = np.count_nonzero((outputs > 0) & (outputs <= 1))
+    left = own - weight
+    after = singles - ((own > 0) & (own <= 1)) + ((left > 1e-9) & (left <= 1))
+    total = outputs.sum() - weight
+    mass = np.minimum(np.maximum(after, 1) / total, 0.5)
+    odds: Floats = total * mass / (1 - mass)
+    return odds
+
+
+def _figures(chances: npt.NDArray[np.float32], truth: Integers, is_kept: Hits) -> dict[str, Floats]:
+    each = np.arange(len(truth))
+    own = chances[each, truth]
+    best = chances.argmax(axis=1)
+    return {
+        "top": chances[each, best].astype(np.float64),
+        "hit": (best == truth).astype(np.float64),
+        "rank": 1.0 + (chances > own[:, None]).sum(axis=1),
+        "own": own.astype(np.float64),
+        "squares": np.einsum("ij,ij->i", chances, chances).astype(np.float64) - 2 * own + 1,
+        "kept": chances[is_kept].astype(np.float64),
+        "truth": truth[is_kept].astype(np.float64),
+    }
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """The figures that stand beside every ranking, measured on pieces that were held out."""
+
+    pieces: int
+    top_1: float
+    top_3: float
+    log_loss: float
+    brier: float
+    error: float
+    error_as_computed: float
+    remedy: Remedy
+    diagram: tuple[Bin, ...]
+
+    @property
+    def is_calibrated(self) -> bool:
+        """Whether the held-out calibration error is small enough for the probabilities to be taken at their word."""
+        return self.error <= LARGEST_ERROR
+
+
+def calibrate(held: HeldOut, folds: int = FOLDS) -> Calibration:
+    """The remedy with the least held-out log loss, and the figures of the ranking as it is shown.
+
+    Each remedy is fitted on four fifths of the held-out pieces and measured on the fifth that it has not seen; the
+    remedy that is then used is fitted on all.
+    """
+    fold = np.arange(len(held.truth)) % folds
+    tried = {name: _cross_validated(name, held, fold, folds) for name in ("none", "Platt", "isotonic")}
+    best = min(tried, key=lambda name: (log_loss(tried[name], held.truth), name != "none"))
+    chances = tried[best]
+    top = chances.max(axis=1)
+    hits = chances.argmax(axis=1) == held.truth
+    return Calibration(
+        held.count,
+        float(held.is_hit.mean()),
+        float((held.rank <= 3).mean()),
+        log_loss(chances, held.truth),
+        brier(chances, held.truth),
+        calibration_error(top, hits),
+        calibration_error(held.top, held.is_hit),
+        _fitted(best, held.chances, held.truth),
+        reliability(top, hits),
+    )
+
+
+def _cross_validated(name: str, held: HeldOut, fold: Integers, folds: int) -> Floats:
+    if name == "none":
+        return held.chances
+    found = np.empty_like(held.chances)
+    for each in range(folds):
+        inside = fold == each
+        if inside.any():
+            remedy = _fitted(name, held.chances[~inside], held.truth[~inside])
+            found[inside] = shown(remedy, held.chances[inside])
+    return found
+
+
+def _fitted(name: str, chances: Floats, truth: Integers) -> Remedy:
+    """A remedy taught by the leading answers of each ranking: was this the maker, or not?"""
+    if name == "none" or not len(chances):
+        return AsComputed()
+    leaders = np.argsort(-chances, axis=1, kind="stable")[:, :LEADERS]
+    said = np.take_along_axis(chances, leaders, axis=1).ravel()
+    hits = (leaders == truth[:, None]).ravel()
+    return Platt.fitted(said, hits) if name == "Platt" else Isotonic.fitted(said, hits)
