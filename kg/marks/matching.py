@@ -3,7 +3,7 @@
 A score is a logarithm to base 2, in bits: how much likelier the mark in hand is if it is the recorded one, worn
 and misread, than if it is an unrelated mark of the trade. Ten bits are about thirty decibans, a thousand to one.
 It is no probability: among a million recorded marks one unrelated mark is expected to reach twenty bits by
-chance. A mark that scores nothing or less is no match and is left out.
+chance. A mark that scores less than nothing is likelier unrelated; a search leaves it out unless told otherwise.
 """
 
 from __future__ import annotations
@@ -36,10 +36,11 @@ from kg.marks.matching_symbols import Step, shown, steps_of, symbols_of, symbols
 from kg.marks.matching_trade import TradeModel
 from kg.marks.transcription import Transcription, TranscriptionNotUnderstood, parse_transcription
 
-#: So many recorded marks, those that share the most with the mark in hand, are aligned with it.
-CANDIDATES = 6_000
-#: Of these, those that could still be among the best after a first look are aligned in full, at most so many.
+#: The marks that could still be among the best after a first look are aligned in full, at most so many.
 FINALISTS = 500
+#: What is shown of a daybook reaches down to a thousand to one against: a fragment typed as if it were the whole
+#: mark scores low against its own record.
+LEAST_BITS_SHOWN = -10.0
 #: A mirrored or inverted mark is typed as often as it reads as it is seen.
 _EITHER_WAY = 0.5
 
@@ -100,7 +101,7 @@ class _Comparison:
         """The marks on the shelf that are worth aligning in full."""
         shelf, steps = self.shelf, self.steps
         is_long = len(steps) > COARSE_SYMBOLS // 2 or sum(self.plan.worth) > COARSE_BITS
-        places = shelf.candidates(steps, self.plan, self.model, FINALISTS * 2 if is_long else CANDIDATES)
+        places = shelf.candidates(steps, self.plan, self.model)
         if is_long:  # its scores would not fit the coarse unit
             return places
         short = shelf.lengths[places] + len(steps) <= COARSE_SYMBOLS
@@ -113,10 +114,10 @@ class _Comparison:
             kept = kept[could_win] if could_win.sum() <= FINALISTS else kept[largest(looks, FINALISTS)]
         return np.concatenate([kept, rest])
 
-    def scored(self, places: Places, count: int) -> Iterator[_Found]:
+    def scored(self, places: Places, count: int, least_bits: float) -> Iterator[_Found]:
         """The best of some marks on the shelf, all those that equal the last of them included."""
         results = self.shelf.scored(self.plan, places) + self.settled
-        floor = 1
+        floor = math.ceil(least_bits * FINE.per_bit)
         if len(results) > count:
             floor = max(floor, int(np.partition(results, -count)[-count]))
         for at in np.flatnonzero(results >= floor).tolist():
@@ -162,7 +163,8 @@ class MarkIndex:
             faced = [(s[::-1], at) for s, at in upright if getattr(marks[at], "orientation", "") == facing]
             if faced:
                 shelves.append(Shelf.of(facing, faced, model))
-        trade = TradeModel.learned([symbols for symbols, _ in upright])
+        # Each mark counts once, however many pieces bear it: the other side is an unrelated mark, not a piece.
+        trade = TradeModel.learned(shelves[0].records)
         return cls(tuple(ids), tuple(shelves), trade, model, perf_counter() - begun)
 
     @property
@@ -175,28 +177,30 @@ class MarkIndex:
         """The score that one unrelated mark among all those recorded is expected to reach by chance."""
         return math.log2(max(1, len(self.ids)))
 
-    def search(self, mark: Transcription | str, count: int = 10) -> list[Match]:
+    def search(self, mark: Transcription | str, count: int = 10, least_bits: float = 0.0) -> list[Match]:
         """The recorded marks that explain a mark best, the best first; equal ones in the order of recording.
 
         Only the marks that share the most runs of characters are aligned. Ids that bear the same mark have a
-        place each.
+        place each. Marks below ``least_bits`` are left out.
 
         :raises NothingToMatch: if nothing of the mark can be read.
         """
-        return self._ranked(mark, count, is_exhaustive=False)
+        return self._ranked(mark, count, least_bits, is_exhaustive=False)
 
-    def exhaustive(self, mark: Transcription | str, count: int = 10) -> list[Match]:
+    def exhaustive(self, mark: Transcription | str, count: int = 10, least_bits: float = 0.0) -> list[Match]:
         """What ``search`` finds if every recorded mark is aligned in full: the judge of its recall.
 
         :raises NothingToMatch: if nothing of the mark can be read.
         """
-        return self._ranked(mark, count, is_exhaustive=True)
+        return self._ranked(mark, count, least_bits, is_exhaustive=True)
 
-    def _ranked(self, mark: Transcription | str, count: int, *, is_exhaustive: bool) -> list[Match]:
+    def _ranked(
+        self, mark: Transcription | str, count: int, least_bits: float, *, is_exhaustive: bool
+    ) -> list[Match]:
         found: list[_Found] = []
         for way in self._comparisons(mark):
             whole = np.arange(len(way.shelf.records), dtype=np.intp)
-            found += way.scored(whole if is_exhaustive else way.finalists(count), count)
+            found += way.scored(whole if is_exhaustive else way.finalists(count), count, least_bits)
         found.sort(key=lambda f: (-f[0], f[1].shelf.owners[f[2]]))
         return self._matches(self._first(found, count))
 
@@ -246,7 +250,7 @@ class MarkIndex:
         ways: dict[Facing, tuple[Step, ...]] = {"as written": steps, facing: turned(steps)}
         at_large = [math.fsum(map(math.log2, self.trade.chances(way))) for way in ways.values()]
         # An unrelated mark may have been typed either way too, so both ways are held against one likelihood.
-        either = float(np.logaddexp2(*at_large)) + half
+        either = float(np.logaddexp2(at_large[0], at_large[1])) + half
         for (turn, way), bits in zip(ways.items(), at_large, strict=True):
             yield _Comparison(self.shelves[0], way, turn, self.trade, self.model, half + bits - either)
 
@@ -258,11 +262,13 @@ def _symbols_of_all(marks: Sequence[Transcription | str]) -> list[bytes]:
 
 
 def nearest(mark: Transcription | str, view: WorkingView, count: int = 10) -> list[Match]:
-    """The marks on record in a daybook that explain a mark best; a match's id is the thing that is so marked.
+    """The marks on record in a daybook that explain a mark best; a match's id is the mark.
+
+    Those that are somewhat likelier unrelated are among them, with their scores below zero.
 
     :raises NothingToMatch: if nothing of the mark can be read.
     """
-    return daybook_index(view).search(mark, count)
+    return daybook_index(view).search(mark, count, LEAST_BITS_SHOWN)
 
 
 def daybook_index(view: WorkingView) -> MarkIndex:

@@ -94,6 +94,10 @@ class GramIndex:
     """Runs that stand on many marks: a bit for each mark, eight to a byte."""
     sparse: dict[tuple[int, int], Places]
     """Rare runs: the places of their marks, rising."""
+    line: Bytes
+    """The classes of all marks without breaks, each between two ends."""
+    begins: npt.NDArray[np.int64]
+    """Where the classes of each mark begin in the line, and the end of the last."""
 
     @classmethod
     def of(cls, flat: Bytes, starts: npt.NDArray[np.int64], model: ConfusionModel) -> GramIndex:
@@ -110,12 +114,14 @@ class GramIndex:
                     dense[shape, code] = np.packbits(bits)
                 else:
                     sparse[shape, code] = places
-        return cls(size, dense, sparse)
+        begins = np.concatenate([[0], np.cumsum(np.bincount(owner, minlength=size))]).astype(np.int64)
+        return cls(size, dense, sparse, line, begins)
 
     @property
     def bytes_held(self) -> int:
         """The memory that the lists and bits take."""
-        return sum(a.nbytes for a in self.dense.values()) + sum(a.nbytes for a in self.sparse.values())
+        runs = sum(a.nbytes for a in self.dense.values()) + sum(a.nbytes for a in self.sparse.values())
+        return runs + self.line.nbytes + self.begins.nbytes
 
     def overlap(self, runs: Sequence[Run], bits: Sequence[float]) -> npt.NDArray[np.int16]:
         """For each recorded mark, the weights of the runs that it shares, added up, in eighths of a bit."""
@@ -140,6 +146,43 @@ class GramIndex:
                 part[self.sparse[key]] += np.uint8(units)
         total += part
         return total
+
+    def in_order(
+        self,
+        places: npt.NDArray[np.intp],
+        wanted: Sequence[int],
+        window: int = 64,
+        *,
+        is_from_end: bool = False,
+    ) -> npt.NDArray[np.int32]:
+        """For each of some marks, how many classes it shares with those wanted, in their order.
+
+        Only the first places of a mark are looked at, or the last, at most 64. A wanted lost class is shared with
+        any. This is the longest common subsequence, all places of a mark in one word: H. Hyyrö, Bit-parallel
+        LCS-length computation revisited, Australasian Workshop on Combinatorial Algorithms 2004.
+        """
+        first, behind = self.begins[places] + 1, self.begins[places + 1] - 1
+        lengths = np.minimum(behind - first, min(window, 64))
+        columns = np.arange(int(lengths.max(initial=0)))
+        table = self.line.take((behind - lengths if is_from_end else first)[:, None] + columns, mode="clip")
+        table[columns >= lengths[:, None]] = _END_CLASS
+        masks = {cls: _as_words(table == cls) for cls in set(wanted) - {_LOST_CLASS}}
+        masks[_LOST_CLASS] = _as_words(table != _END_CLASS)
+        unshared = np.full(len(places), 2**64 - 1, dtype=np.uint64)
+        for cls in wanted:
+            found = unshared & masks[cls]
+            kept = unshared ^ found
+            unshared += found
+            unshared |= kept
+        return np.bitwise_count(~unshared).astype(np.int32)
+
+
+def _as_words(is_there: npt.NDArray[np.bool_]) -> npt.NDArray[np.uint64]:
+    """Rows of up to 64 answers as one word each, the first answer its lowest bit."""
+    packed = np.packbits(is_there, axis=1, bitorder="little")
+    words = np.zeros((len(packed), 8), dtype=np.uint8)
+    words[:, : packed.shape[1]] = packed
+    return words.view("<u8").ravel()
 
 
 def _line(flat: Bytes, starts: npt.NDArray[np.int64], of_symbol: Bytes) -> tuple[Bytes, Places]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -13,15 +13,25 @@ import numpy.typing as npt
 
 from kg.marks.confusion import ConfusionModel, Facing
 from kg.marks.matching_align import Places, Plan, Scores, scores
-from kg.marks.matching_grams import PER_BIT, GramIndex, runs_of
+from kg.marks.matching_grams import PER_BIT, SHAPES, GramIndex, Run, classes, runs_of
 from kg.marks.matching_symbols import ANY, BREAK, PAD, Step
 
+Bits = npt.NDArray[np.float64]
 Overlaps = npt.NDArray[np.int16]
 #: Marks aligned at once; a larger table would leave the processor's cache.
-AT_ONCE = 1_500
+AT_ONCE = 2_000
+#: So many marks are picked by the runs of characters that they share with the mark in hand. Of these, so many are
+#: aligned: more if a stretch of any length is lost in the mark in hand, as the first guesses know less then.
+BY_RUNS, CANDIDATES, CANDIDATES_OPEN = 24_000, 4_000, 12_000
+#: How much further in than its own length a piece at one end of a mark is looked for.
+_SLACK = 2
 #: What a first guess takes off, in bits, for a run that only one mark has, for each character of such runs, and
 #: for a character read as another. Chosen by trial on invented marks; the alignment decides, not these.
 _RUN, _CHARACTER, _MISREAD = 2.0, 1.15, 7.0
+#: How the worth of a character is shared out among runs of each shape, and what a run at an end of the mark is worth
+#: beside; with a lost stretch in the mark, its ends say less. By trial too.
+_SHARES = (1.0, 1.0, 2.0)
+_END, _END_OF_OPEN = 2.0, 1.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,24 +105,95 @@ class Shelf:
         at = np.where(inside, self.starts[places] + rows, 0)
         return np.where(inside, self.flat[at], PAD).astype(np.uint8), lengths
 
-    def candidates(self, steps: Sequence[Step], plan: Plan, model: ConfusionModel, most: int) -> Places:
-        """The places of about ``most`` marks that may score best, by the runs of characters that they share."""
+    def candidates(self, steps: Sequence[Step], plan: Plan, model: ConfusionModel) -> Places:
+        """The places of the marks that may score best, rising: by the runs they share, then by their order too."""
+        is_open = any(step.kind == "any" for step in steps)
+        most = CANDIDATES_OPEN if is_open else CANDIDATES
         if len(self.records) <= most:
             return np.arange(len(self.records), dtype=np.intp)
         runs = runs_of([step.symbol for step in steps], model)
-        covered = Counter(at for run in runs for at in run.covers)
-        # What a character is worth is shared out among the runs that cover it.
-        weights = [sum(plan.worth[at] / covered[at] for at in run.covers) for run in runs]
-        guess = self.grams.overlap(runs, weights)
+        weights = _weights(runs, plan, is_open)
+        shared = self.grams.overlap(runs, weights)
+        guess = np.empty_like(shared)
         for stretch in self.stretches:
-            overlaps = guess[stretch.places]
+            overlaps = shared[stretch.places]
             guesses = _guesses(stretch, steps, sum(weights), int(overlaps.max(initial=0)))
             guess[stretch.places] = guesses.take(overlaps)
-        return largest(guess, most)
+        places = largest(guess, BY_RUNS)
+        if len(places) <= most:
+            return places
+        second = guess[places] / PER_BIT + self._by_order(
+            places, shared[places] / PER_BIT, steps, plan, model
+        )
+        return places[largest(np.rint(second * PER_BIT).astype(np.int32), most)]
+
+    def _by_order(
+        self, places: Places, shared: Bits, steps: Sequence[Step], plan: Plan, model: ConfusionModel
+    ) -> Bits:
+        """A second guess at some scores in bits, which counts only what is shared in the same order."""
+        count = Counter(step.kind for step in steps)
+        seen = count["character"] + count["uncertain"]
+        lost = count["lost"] + count["perhaps lost"]
+        in_order = np.clip(self._shared_in_order(places, steps, model) - lost, 0, seen)
+        whole = sum(plan.worth)
+        overlap = 0.5 * np.minimum(shared, whole) + 0.5 * whole * in_order / seen
+        not_recorded = seen - in_order
+        cost = np.where(not_recorded > 0, _RUN + _CHARACTER * not_recorded, 0) * ~self.is_open[places]
+        if not count["any"]:
+            not_seen = np.maximum(0, self.characters[places] - lost - in_order)
+            cost += np.where(not_seen > 0, _RUN + _CHARACTER * not_seen, 0)
+        found: Bits = overlap - cost
+        return found
+
+    def _shared_in_order(self, places: Places, steps: Sequence[Step], model: ConfusionModel) -> Bits:
+        """How many characters marks share with the mark in hand in its order; between lost stretches, each apart."""
+        of_symbol = classes(model)
+        pieces: list[list[int]] = [[]]
+        for step in steps:
+            if step.kind == "any":
+                pieces.append([])
+            elif step.kind != "break":
+                pieces[-1].append(int(of_symbol[step.symbol]))
+        found = np.zeros(len(places))
+        for at, piece in enumerate(pieces):
+            # What stands before the first lost stretch begins the mark, what stands behind the last ends it.
+            is_at_an_end = len(pieces) > 1 and at in (0, len(pieces) - 1)
+            window = len(piece) + _SLACK if is_at_an_end else 64
+            if piece:
+                found += self.grams.in_order(places, piece, window, is_from_end=at > 0)
+        return found
+
+    @cached_property
+    def characters(self) -> Places:
+        """How many characters each mark has, as its stretch says."""
+        return np.array([stretch.characters for stretch in self.stretches], dtype=np.intp).repeat(self._sizes)
+
+    @cached_property
+    def is_open(self) -> npt.NDArray[np.bool_]:
+        """Whether a lost stretch of any length stands in each mark."""
+        return np.array([stretch.is_open for stretch in self.stretches], dtype=bool).repeat(self._sizes)
+
+    @property
+    def _sizes(self) -> list[int]:
+        return [stretch.places.stop - stretch.places.start for stretch in self.stretches]
 
 
 def _alike(symbols: bytes) -> tuple[bool, int]:
     return ANY in symbols, len(symbols) - symbols.count(BREAK) - symbols.count(ANY)
+
+
+def _weights(runs: Sequence[Run], plan: Plan, is_open: bool) -> list[float]:
+    """What each run is worth in bits: the worth of a character is shared out among the runs that cover it."""
+    shares: defaultdict[int, float] = defaultdict(float)
+    for run in runs:
+        for at in run.covers:
+            shares[at] += _SHARES[run.shape]
+    at_an_end = _END_OF_OPEN if is_open else _END
+    found: list[float] = []
+    for run in runs:
+        worth = sum(plan.worth[at] / shares[at] for at in run.covers) * _SHARES[run.shape]
+        found.append(worth + (at_an_end if len(run.covers) < len(SHAPES[run.shape]) else 0))
+    return found
 
 
 def _guesses(stretch: Stretch, steps: Sequence[Step], whole: float, largest_overlap: int) -> Overlaps:
