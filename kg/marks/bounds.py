@@ -47,6 +47,11 @@ class DatedBound:
     meaning: str
     sentence: str
 
+    @property
+    def is_from_memory(self) -> bool:
+        """Whether the figure, or part of it, rests on memory and not on a printed source."""
+        return "memory" in self.confidence or "remembered" in self.confidence
+
     def at_most(self, strength: Strength, why: str) -> DatedBound:
         """The bound, no stronger than given; the sentence then says why."""
         if STRENGTHS.index(self.strength) >= STRENGTHS.index(strength):

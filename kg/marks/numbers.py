@@ -9,7 +9,7 @@ from kg.marks.glyphs import Gap, Glyph
 from kg.marks.registers import Register
 from kg.marks.tokens import DIGIT, LOST, STRETCH, Plain, Reading
 
-#: A run of digits, clear or lost, that holds at least one clear digit or stands for lost ones alone.
+#: A run of digits and lost characters; it is a number only if some digit of it can be seen.
 RUN = re.compile(rf"{DIGIT}+")
 #: Further groups of three digits, each behind a comma, dot, apostrophe or space.
 GROUP = re.compile(rf"([.,' ])({DIGIT}{{3}})(?!{DIGIT})")
@@ -86,7 +86,7 @@ def _digits(plain: Plain, start: int, end: int, is_parted: bool) -> Digits | Non
             restored += char if isinstance(element, Glyph) and element.state == "restored" else "x"
         elif char.isdigit():
             low, high, signs, restored = low + char, high + char, signs + char, restored + char
-    if not any(c.isdigit() for c in plain.text[start:end]) and (is_open or len(signs) < 2):
+    if not any(c.isdigit() for c in plain.text[start:end]):
         return None
     if low.startswith("0") and signs.startswith("."):
         low = "1" + low[1:] if low[1:] or signs == "." else low

@@ -67,7 +67,7 @@ class MarkReading:
         found: dict[str, None] = {}
         for reading in self.readings:
             for sentence in [b.sentence for b in reading.bounds] or [reading.sentence]:
-                found[f"{reading.text}: {sentence}" if reading.bounds else sentence] = None
+                found[f"{reading.text}: {sentence}"] = None
         return tuple(found)
 
     @cached_property
@@ -190,8 +190,9 @@ def _window(tokens: tuple[Token, ...]) -> MarkWindow:
     strains: list[str] = []
     if first is not None and last is not None and first > last:
         # What is usually not later gives way first, because dies and stock outlive the rule that they follow.
+        sides = f"not before {day_in_words(first)} ({_strength(first, hard_first)})"
         strains.append(
-            f"usually not before {day_in_words(first)}, and usually not after {day_in_words(last)}: both strain"
+            f"{sides}, yet not after {day_in_words(last)} ({_strength(last, hard_last)}): they strain"
         )
         last = hard_last if hard_last is not None and hard_last >= first else None
     return MarkWindow(

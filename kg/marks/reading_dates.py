@@ -14,7 +14,7 @@ from kg.marks.tokens import LOST, Plain, Reading, Token
 _D = rf"[\d{LOST}]"
 _DATES = (
     re.compile(
-        rf"(?<![\w{LOST}])(?P<month>[^\W\d_]{{3,9}})\.?\s*(?P<day>{_D}{{1,2}})(?:st|nd|rd|th)?\s*[.,]?\s*(?P<year>{_D}{{4}})(?!{_D})"
+        rf"(?<![\w{LOST}])(?P<month>[^\W\d_]{{3,9}})(?:\.?\s+|\.?(?=\d))(?P<day>{_D}{{1,2}})(?:st|nd|rd|th)?\s*[.,]?\s*(?P<year>{_D}{{4}})(?!{_D})"
     ),
     re.compile(
         rf"(?<!{_D})(?P<day>{_D}{{1,2}})(?:st|nd|rd|th|\.)?\s*(?P<month>[^\W\d_]{{3,9}})\.?,?\s*(?P<year>{_D}{{4}})(?!{_D})"
@@ -79,7 +79,7 @@ def date_tokens(plain: Plain) -> Iterator[Token]:
 
 def _date_token(plain: Plain, hit: re.Match[str]) -> Token | None:
     groups = hit.groupdict()
-    month = int(groups["number"]) if groups.get("number") else _month(groups["month"])
+    month = int(groups["number"]) if groups.get("number") is not None else _month(groups["month"])
     if month is None or not 1 <= month <= 12:
         return None
     year, _ = reach(plain, *hit.span("year"))
@@ -88,17 +88,21 @@ def _date_token(plain: Plain, hit: re.Match[str]) -> Token | None:
         return None
     first = day_of(year, month, max(day, 1))
     kind, strength, meaning = _kind_of_date(plain.text[: hit.start()])
+    certain = plain.certain
+    is_sure = _kind_of_date(certain[: hit.start()])[0] == kind
+    if groups.get("month") is not None:
+        is_sure = is_sure and LOST not in certain[hit.start("month") : hit.end("month")]
     text = plain.shown(*hit.span())
     made = bound(
         first,
         None,
-        strength="hard" if strength == "hard" else "usual",
+        strength="hard" if strength == "hard" and is_sure else "usual",
         confidence="as printed on the piece",
         source="the mark itself",
         row=text,
         meaning=meaning,
     )
-    sentence = f"{text}: {meaning}"
+    sentence = f"{meaning}"
     return Token(
         *hit.span(), (Reading(kind, text, None, (made,), sentence, start=hit.start(), end=hit.end()),)
     )
@@ -149,7 +153,7 @@ def year_reading(plain: Plain, digits: Digits) -> Reading | None:
         row=text,
         meaning=meaning,
     )
-    return Reading("year", text, digits.pattern, (made,), f"{text}: {meaning}")
+    return Reading("year", text, digits.pattern, (made,), f"{meaning}")
 
 
 def is_said_to_be_a_year(plain: Plain, start: int) -> bool:
@@ -166,9 +170,9 @@ def price_tokens(plain: Plain) -> Iterator[Token]:
     """Sums of money, by a currency's sign or word."""
     for hit in _PRICE.finditer(plain.text):
         text = plain.shown(*hit.span())
-        sentence = f"{text}: a price; it belongs to a sale, not to the making"
+        sentence = "a price; it belongs to a sale, not to the making"
         readings = [Reading("price", text, None, (), sentence, start=hit.start(), end=hit.end())]
         if re.fullmatch(r"\W*[A-Za-z]\W*\d+|\d+\s?[A-Za-z]", text):
-            other = f"{text}: or a number with a letter of a size or series"
+            other = "or a number with a letter of a size or series"
             readings.append(Reading("size number", text, None, (), other, start=hit.start(), end=hit.end()))
         yield Token(*hit.span(), tuple(readings))

@@ -16,10 +16,10 @@ from kg.marks.tokens import LOST, Plain, Reading, Token
 
 _WORD = re.compile(r"(?:registration\s+|design\s+|registry\s+)?diamond(?:\s+of)?(?!\w)|◇", re.IGNORECASE)
 _ITEM = re.compile(
-    rf"[\s,;:]*(?P<name>class|top|right|bottom|left)\s+(?P<value>[A-Za-z]+|\d{{1,2}}|{LOST}{{1,2}})(?!\w)",
+    rf"[\s,;:]*(?P<name>class|top|right|bottom|left)\s+(?P<value>[A-Za-z]+|\d{{1,2}}|{LOST}{{1,2}})(?![\w{LOST}])",
     re.IGNORECASE,
 )
-_LOOSE = re.compile(rf"[\s,;]*(?P<value>[IVX]{{2,4}}|[A-Z]|\d{{1,2}}|Rd|{LOST})(?![\w.])")
+_LOOSE = re.compile(rf"[\s,;]*(?P<value>[IVX]{{2,4}}|[A-Z]|\d{{1,2}}|Rd|{LOST})(?![\w.{LOST}])")
 _KIND = "registration diamond"
 
 
@@ -59,7 +59,7 @@ def _readings(plain: Plain, diamond: Diamond, start: int, end: int) -> Iterator[
         yield replace(
             plainest,
             bounds=legal_rule("[British registration diamond]").bounds,
-            sentence=f"{text}: a design registered from 1842 to 1883",
+            sentence="a design registered from 1842 to 1883",
             question="What stands at each corner, and in the circle on top? Then the day can be read.",
         )
         return
@@ -70,7 +70,7 @@ def _readings(plain: Plain, diamond: Diamond, start: int, end: int) -> Iterator[
         yield replace(
             plainest,
             bounds=bounds,
-            sentence=f"{text}: {error}",
+            sentence=f"{error}",
             question="Which character stands at each corner?",
         )
         return
@@ -79,7 +79,7 @@ def _readings(plain: Plain, diamond: Diamond, start: int, end: int) -> Iterator[
             plainest,
             number=one.parcel,
             bounds=one.bounds,
-            sentence=f"{text}: {one.sentence}",
+            sentence=f"{one.sentence}",
             registered=one.window,
             question=question_about(diamond, found),
         )

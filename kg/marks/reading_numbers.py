@@ -19,6 +19,7 @@ _NUMBER_WORD = re.compile(
     re.IGNORECASE,
 )
 _OF_YEAR = re.compile(r"\s*(?:/|of)\s*(?:(?P<full>1[89]\d\d)|'?(?P<short>\d\d))(?!\d)")
+_WORN_YEAR = re.compile(rf"\s*(?:/|of)\s*{DIGIT}{{2}}")
 _NEXT = re.compile(rf"\s*(?:,|;|&|\+|u\.|und|and|et)\s+(?={DIGIT})")
 _FRACTION = re.compile(r"\s?[½¼¾]|/0+|\s?1/2")
 _SIZE_BEHIND = re.compile(rf"\s?[/-]\s?({DIGIT}{{1,3}}|0)(?!{DIGIT})")
@@ -52,14 +53,17 @@ def _labelled(
     found = digits_at(plain, at)
     if not found:
         return None
-    is_clear = not plain.has(hit.start(), hit.end(), "unclear", "restored", "erased")
+    # A word in front that could be missing too, such as U.S. before Pat. Des., need not be clear.
+    is_clear = any(sure.end() == hit.end() for sure in label.pattern.finditer(plain.certain))
     series = ("US-D",) if is_design and "US" in label.series else label.series
     readings: list[Reading] = []
     for digits in found:
         for name in series:
             dated = _numbered_by_year(plain, digits, start) if name == "GB" else None
             reading = dated or register_reading(plain, register(name), digits, start, is_clear)
-            if reading.bounds or len(series) == 1:
+            # A number outside a register's table is no way to read it, unless a year behind it is only worn away.
+            is_worn_year = name == "GB" and bool(_WORN_YEAR.match(plain.text, digits.end))
+            if reading.bounds or len(series) == 1 or is_worn_year:
                 readings.append(reading)
     if len(found) > 1:
         parts = " or ".join(shown(digits) for digits in found)
@@ -84,6 +88,8 @@ def _numbered_by_year(plain: Plain, digits: Digits, start: int) -> Reading | Non
     hit = _OF_YEAR.match(plain.text, digits.end)
     if hit is None or digits.highest is None or digits.highest > 100_000:
         return None
+    if plain.has(digits.end, hit.end(), "unclear", "restored", "erased"):
+        return None
     year = int(hit["full"]) if hit["full"] else int(hit["short"])
     if hit["short"]:
         # Two figures can only mean the years in which numbers were quoted so: 1852 to 1915.
@@ -106,7 +112,7 @@ def _numbered_by_year(plain: Plain, digits: Digits, start: int) -> Reading | Non
         text,
         shown(digits),
         (made,),
-        f"{text}: applied for in {year}",
+        f"applied for in {year}",
         "GB",
         digits.lowest,
         digits.highest,
@@ -157,14 +163,14 @@ def _own_numbers(plain: Plain, digits: Digits) -> Iterator[Reading]:
     text = plain.shown(start, last)
     if digits.count <= MOULD_DIGITS and not fraction:
         size = f" and size {plain.shown(*behind.span(1))}" if behind else ""
-        said = f"{text}: mould number {number}{size}; it gives no date until the maker's series is known"
+        said = f"mould number {number}{size}; it gives no date until the maker's series is known"
         yield Reading("mould number", text, number, (), said, start=start, end=last)
     if digits.count <= 2 or fraction:
-        said = f"{text}: size number; sizes belong to one maker's own series"
+        said = "size number; sizes belong to one maker's own series"
         yield Reading("size number", text, number, (), said, start=start, end=last)
     if behind and digits.count <= 2 and not fraction:
-        said = f"{text}: or a price in shillings and pence"
+        said = "or a price in shillings and pence"
         yield Reading("price", text, None, (), said, start=start, end=last)
     if digits.count > MOULD_DIGITS:
-        said = f"{text}: or another number of the maker, a shop or a museum"
+        said = "or another number of the maker, a shop or a museum"
         yield Reading("other number", text, number, (), said, start=start, end=last)

@@ -31,7 +31,8 @@ def _legal_readings(plain: Plain, rule: LegalRule, start: int, end: int) -> Iter
     if plain.has(start, end, "unclear", "restored", "erased"):
         bounds = tuple(b.at_most("usual", "not every letter is clear") for b in bounds)
     text = plain.shown(start, end)
-    about = f"{text}: {rule.phrase} ({rule.jurisdiction}): {rule.basis or rule.note}"
+    about = f"{rule.phrase}, {rule.jurisdiction}"
+    about += f" ({rule.note})" if rule.note else ""
     yield Reading(rule.kind, text, None, bounds, about, start=start, end=end)
     if rule.or_else:
         yield Reading(
@@ -39,7 +40,7 @@ def _legal_readings(plain: Plain, rule: LegalRule, start: int, end: int) -> Iter
             text,
             None,
             (),
-            f"{text}: or {_OR_ELSE.get(rule.or_else, rule.or_else)}",
+            f"or {_OR_ELSE.get(rule.or_else, rule.or_else)}",
             start=start,
             end=end,
         )
@@ -55,7 +56,7 @@ def material_tokens(plain: Plain) -> Iterator[Token]:
             text = plain.shown(*hit.span())
             cautions = (*known.cautions, *(c for c in cautions_for(text) if c not in known.cautions))
             bounds = tuple(b.at_most("usual", "a word on a mark can be a trade name") for b in known.bounds)
-            sentence = f"{text}: {known.name}: {known.event} {known.basis}".strip()
+            sentence = f"{known.name}: {known.event} {known.basis}".strip()
             reading = Reading("material", text, None, bounds, sentence, cautions=cautions)
             yield _token(plain, *hit.span(), reading)
 
@@ -67,7 +68,7 @@ def caution_tokens(plain: Plain, read: Sequence[Token]) -> Iterator[Token]:
             for hit in re.finditer(rf"(?<!\w){re.escape(word)}(?!\w)", plain.text, re.IGNORECASE):
                 if not any(t.start <= hit.start() < t.end and t.readings[0].kind == "material" for t in read):
                     text = plain.shown(*hit.span())
-                    sentence = f"{text}: {caution}"
+                    sentence = f"{caution}"
                     yield _token(
                         plain, *hit.span(), Reading("material", text, sentence=sentence, cautions=(caution,))
                     )
@@ -78,7 +79,7 @@ def company_tokens(plain: Plain) -> Iterator[Token]:
     for pattern, meaning in company_words():
         for hit in pattern.finditer(plain.text):
             text = plain.shown(*hit.span())
-            yield _token(plain, *hit.span(), Reading("company form", text, None, (), f"{text}: {meaning}"))
+            yield _token(plain, *hit.span(), Reading("company form", text, None, (), f"{meaning}"))
 
 
 def place_tokens(plain: Plain) -> Iterator[Token]:
@@ -86,9 +87,7 @@ def place_tokens(plain: Plain) -> Iterator[Token]:
     for name, country in places().items():
         for hit in re.finditer(rf"(?<!\w){re.escape(name)}(?!\w)", plain.text, re.IGNORECASE):
             text = plain.shown(*hit.span())
-            sentence = (
-                f"{text}: a place ({country}); it names where a firm was, not always where the piece was made"
-            )
+            sentence = f"a place ({country}); it names where a firm was, not always where the piece was made"
             yield _token(plain, *hit.span(), Reading("place", text, None, (), sentence))
 
 
@@ -101,24 +100,20 @@ def name_tokens(plain: Plain, read: Sequence[Token]) -> Iterator[Token]:
         letters = re.sub(r"[^\w]|\d|_", "", text)
         if not letters:
             if any(sign in plain.text[start:end] for sign in (LOST, STRETCH)):
-                yield _token(
-                    plain, start, end, Reading("lost", text, None, (), f"{text}: lost, and not guessed at")
-                )
+                yield _token(plain, start, end, Reading("lost", text, None, (), "lost, and not guessed at"))
             elif text:
-                yield _token(
-                    plain, start, end, Reading("sign", text, None, (), f"{text}: a sign without a date")
-                )
+                yield _token(plain, start, end, Reading("sign", text, None, (), "a sign without a date"))
             continue
         is_initials = (
             _INITIALS.fullmatch(plain.text[start:end].strip()) and letters.isupper() and len(letters) <= 4
         )
-        readings = [
-            Reading("initials", text, None, (), f"{text}: initials of a maker, artist or place")
-        ] * bool(is_initials)
+        readings = [Reading("initials", text, None, (), "initials of a maker, artist or place")] * bool(
+            is_initials
+        )
         if not is_initials or (len(letters) > 1 and "." not in text and " " not in text):
-            readings.append(Reading("name", text, None, (), f"{text}: a name or a word that no table knows"))
+            readings.append(Reading("name", text, None, (), "a name or a word that no table knows"))
         if len(letters) == 1:
-            readings.append(Reading("size letter", text, None, (), f"{text}: a letter of a size or a series"))
+            readings.append(Reading("size letter", text, None, (), "a letter of a size or a series"))
         yield _token(plain, start, end, *readings)
 
 

@@ -70,7 +70,7 @@ class Registered:
             f"a piece can bear the number for years afterwards"
         )
 
-        def at(day: int, strength: Strength) -> DatedBound:
+        def at(day: int, strength: Strength, allowance: str = "") -> DatedBound:
             return bound(
                 day,
                 None,
@@ -78,12 +78,13 @@ class Registered:
                 confidence=row.confidence,
                 source=row.source,
                 row=f"{register.name}, row {row.label}",
-                meaning=meaning,
+                meaning=meaning + allowance,
             )
 
         if not row.margin_years:
             return (at(row.earliest, register.strength),)
-        loose = at(shifted(row.earliest, -row.margin_years), register.strength)
+        allowance = f"; {row.margin_years} year allowed, because the row is not exact"
+        loose = at(shifted(row.earliest, -row.margin_years), register.strength, allowance)
         return (loose, at(row.earliest, "usual")) if register.strength == "hard" else (loose,)
 
     @property

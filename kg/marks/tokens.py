@@ -79,6 +79,14 @@ class Plain:
         places = self.origin[start:end]
         return min(places), max(places) + 1
 
+    @property
+    def certain(self) -> str:
+        """The text with every character that is not clear put down as lost."""
+        return "".join(
+            LOST if isinstance(e, Glyph) and e.state in ("unclear", "restored", "erased") else char
+            for char, e in zip(self.text, self.elements, strict=True)
+        )
+
     def has(self, start: int, end: int, *states: str) -> bool:
         """Whether some character of a stretch is in one of these states."""
         return any(isinstance(e, Glyph) and e.state in states for e in self.elements[start:end])

@@ -1,0 +1,193 @@
+"""The command ``read-mark``: what a mark says, the dates that follow, and the recorded marks nearest to it."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from kg.cli.common import (
+    REFUSED,
+    AsOfOption,
+    DaybookNotFound,
+    DaybookOption,
+    JsonOption,
+    console,
+    find_daybook,
+    open_view,
+    print_json,
+)
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from kg.daybook.view import WorkingView
+    from kg.marks.transcription import Transcription
+
+
+def read_mark_command(
+    mark: Annotated[
+        str, typer.Argument(help="The mark as transcribed, or '-' for one a line on standard input.")
+    ] = "-",
+    count: Annotated[
+        int, typer.Option("--count", min=0, help="How many recorded marks to compare with.")
+    ] = 5,
+    daybook: DaybookOption = None,
+    as_of: AsOfOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Read a mark: "incised, back of head: D.R.G.M. 4556[.]0 / Germany / 139"."""
+    from kg.marks.reading_telling import told_refusal
+    from kg.marks.transcription import TranscriptionNotUnderstood
+
+    compare = _Comparing(_view(daybook, as_of) if count else None, count)
+    if mark == "-":
+        for line in sys.stdin:
+            text = line.rstrip("\r\n")
+            try:
+                told = answer(text, compare)
+            except TranscriptionNotUnderstood as error:
+                told = told_refusal(text, error)
+            typer.echo(json.dumps(told, ensure_ascii=False))
+        return
+    if not as_json:
+        show_mark(console(), answer(mark, compare))
+        return
+    try:
+        print_json(answer(mark, compare))
+    except TranscriptionNotUnderstood as error:
+        print_json(told_refusal(mark, error))
+        raise typer.Exit(REFUSED) from None
+
+
+def answer(text: str, compare: _Comparing) -> dict[str, Any]:
+    """A mark read and compared, as plain values.
+
+    :raises kg.marks.transcription.TranscriptionNotUnderstood: if the text breaks the conventions.
+    """
+    from kg.marks.reading import read_mark
+    from kg.marks.reading_telling import told_mark
+
+    read = read_mark(text)
+    matches, note = compare.nearest(read.mark)
+    return told_mark(read, matches, note)
+
+
+class _Comparing:
+    """The recorded marks of a daybook, indexed at the first question."""
+
+    def __init__(self, view: WorkingView | None, count: int) -> None:
+        self.view, self.count = view, count
+        self.index: Any = None
+
+    def nearest(self, mark: Transcription) -> tuple[list[dict[str, Any]], str]:
+        """The nearest recorded marks as plain values, or why there are none."""
+        if self.count == 0:
+            return [], ""
+        if self.view is None:
+            return [], "No daybook is open, so no recorded mark was compared; name one with --daybook."
+        from kg.marks.matching import NothingToMatch, daybook_index
+
+        if self.index is None:
+            self.index = daybook_index(self.view)
+        try:
+            found = self.index.search(mark, self.count)
+        except NothingToMatch as error:
+            return [], str(error)
+        return [self._told(match) for match in found], "" if found else "No mark on record is like it."
+
+    def _told(self, match: Any) -> dict[str, Any]:
+        assert self.view is not None, "a match comes from a view"
+        return {
+            "id": match.id,
+            "label": self.view.label(match.id),
+            "recorded": match.recorded,
+            "facing": match.facing,
+            "score_bits": match.score_bits,
+            "decibans": match.decibans,
+            "parts": list(match.told),
+        }
+
+
+def _view(daybook: Path | None, as_of: str | None) -> WorkingView | None:
+    """The view to compare with; None if no daybook was named and none is around."""
+    if daybook is None:
+        try:
+            find_daybook(None)
+        except DaybookNotFound:
+            return None
+    return open_view(daybook, as_of)
+
+
+def show_mark(out: Console, told: dict[str, Any]) -> None:
+    """Print a reading as a page."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    head = [told[k] for k in ("technique", "colour", "place") if told[k]]
+    head += [told["orientation"]] if told["orientation"] != "as written" else []
+    out.print(Text.assemble((told["visible"], "bold"), f"  ({', '.join(head)})" if head else ""))
+    for token in told["tokens"]:
+        readings = [told["readings"][at] for at in token["readings"]]
+        _heading(out, token["text"] + (f": {len(readings)} ways to read it" if len(readings) > 1 else ""))
+        for reading in readings:
+            _show_reading(out, reading)
+    _heading(out, f"Made {_span(told['window'])}")
+    hard = _span(told["window"]["hard"], with_strength=False)
+    out.print(
+        Padding(Text(f"Beyond doubt, if the mark belongs to the piece: {hard}", style="dim"), (0, 0, 0, 2))
+    )
+    for title, key in (
+        ("Strained", "strains"),
+        ("To look at on the piece", "questions"),
+        ("Mind", "cautions"),
+    ):
+        if told[key]:
+            _heading(out, title)
+            _bullets(out, told[key])
+    _heading(out, "Nearest marks on record")
+    lines = [
+        f"{m['label']} [{m['id']}]: {m['decibans']:+.1f} decibans for the same mark, worn; "
+        f"recorded as {m['recorded']}{'' if m['facing'] == 'as written' else ', ' + m['facing']}"
+        for m in told["matches"]
+    ]
+    _bullets(out, lines or [told["note_on_matches"] or "not asked for"])
+
+
+def _show_reading(out: Console, reading: dict[str, Any]) -> None:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    series = f", {reading['series']}" if reading["series"] else ""
+    out.print(Padding(Text(f"{reading['kind']}{series}: {reading['sentence']}"), (0, 0, 0, 2)))
+    for bound in reading["bounds"]:
+        shape = {"hard": "●", "usual": "◐", "weak": "○"}[bound["strength"]]
+        out.print(Padding(Text(f"{shape} {bound['sentence']}"), (0, 0, 0, 4)))
+        out.print(Padding(Text(bound["source"], style="dim"), (0, 0, 0, 6)))
+
+
+def _span(window: dict[str, Any], *, with_strength: bool = True) -> str:
+    sides = []
+    for side, words in (("earliest", "not before"), ("latest", "not after")):
+        if window[side]:
+            strength = f" ({window[side + '_strength']})" if with_strength else ""
+            sides.append(f"{words} {window[side]}{strength}")
+    return ", ".join(sides) or "at no time that the mark bounds"
+
+
+def _heading(out: Console, text: str) -> None:
+    from rich.text import Text
+
+    out.print()
+    out.print(Text(text, style="bold"))
+
+
+def _bullets(out: Console, lines: list[str]) -> None:
+    from rich.padding import Padding
+    from rich.text import Text
+
+    for line in lines:
+        out.print(Padding(Text(f"• {line}"), (0, 0, 0, 2)))

@@ -1,0 +1,96 @@
+"""The command that reads a mark."""
+
+import json
+
+import pytest
+import typer
+from typer.testing import CliRunner
+
+from kg.cli.read_mark import read_mark_command
+from kg.marks.transcription import TranscriptionNotUnderstood
+
+app = typer.Typer(pretty_exceptions_enable=False)
+app.command()(read_mark_command)
+
+
+@pytest.fixture(autouse=True)
+def _away_from_any_daybook(tmp_path, monkeypatch):  # type: ignore[no-untyped-def]  # pytest's own fixtures
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("KILNMARK_DAYBOOK", raising=False)
+
+
+def test_json_holds_readings_bounds_with_sources_window_and_matches() -> None:
+    result = CliRunner().invoke(app, ["D.R.G.M. 17310 / Germany", "--json"])
+    told = json.loads(result.stdout)
+    assert result.exit_code == 0
+    (number,) = [r for r in told["readings"] if r["series"] == "DRGM"]
+    assert number["kind"] == "utility model number"
+    assert number["number"] == "17310"
+    assert number["registered"] == {"earliest": "1893-01-01", "latest": "1893-12-31"}
+    (made,) = number["bounds"]
+    assert (made["earliest"], made["latest"], made["strength"]) == ("1893-01-01", None, "hard")
+    assert made["confidence"] == "published"
+    assert made["is_from_memory"] is False
+    assert "Dingler" in made["source"]
+    assert told["window"]["earliest"] == "1893-01-01"
+    assert told["window"]["latest"] == "1952-10-31"
+    assert told["window"]["hard"] == {"earliest": "1893-01-01", "latest": None}
+    assert told["matches"] == []
+    assert told["note_on_matches"].startswith("No daybook is open")
+
+
+def test_a_dash_reads_one_mark_a_line_and_a_fault_stops_none_of_the_others() -> None:
+    result = CliRunner().invoke(app, ["-"], input="GmbH\n[bad\n139\n")
+    lines = [json.loads(line) for line in result.stdout.splitlines()]
+    assert [line["status"] for line in lines] == ["read", "refused", "read"]
+    assert lines[1]["why"] == "At character 1: expected ']' to close this bracket."
+    assert lines[1]["at"] == 0
+
+
+def test_a_fault_is_refused_with_its_place() -> None:
+    result = CliRunner().invoke(app, ["17]3", "--json"])
+    assert result.exit_code == 1
+    assert json.loads(result.stdout)["at"] == 2
+    with pytest.raises(TranscriptionNotUnderstood):
+        CliRunner().invoke(app, ["17]3"], catch_exceptions=False)
+
+
+def test_the_page_names_the_confidence_and_the_source_beside_each_bound() -> None:
+    result = CliRunner().invoke(app, ["incised, nape: D.R.G.M. 455610"])
+    page = " ".join(result.stdout.split())
+    assert result.exit_code == 0
+    assert "[from memory, approximate]" in page
+    assert "Made not before 1911-01-01 (usual), not after 1952-10-31 (usual)" in page
+    assert "Beyond doubt, if the mark belongs to the piece: not before 1910-01-01" in page
+
+
+def test_the_nearest_recorded_marks_are_named(tmp_path, marked_daybook) -> None:  # type: ignore[no-untyped-def]
+    result = CliRunner().invoke(app, ["E. K. / D.R.G.M. 173[.]0", "--json", "--daybook", str(marked_daybook)])
+    told = json.loads(result.stdout)
+    assert told["matches"][0]["id"] == "mark-one"
+    assert told["matches"][0]["decibans"] > 0
+
+
+@pytest.fixture
+def marked_daybook(tmp_path):  # type: ignore[no-untyped-def]  # a folder with two recorded marks
+    from datetime import UTC, datetime
+
+    from kg.daybook.daybook import Daybook
+    from kg.daybook.record import Citation, Draft, Thing
+
+    folder = tmp_path / "book"
+    daybook = Daybook.begin(folder)
+    cited = Citation("book-one", "p. 5")
+    things = (
+        Thing("book-one", ("Book",), "A book"),
+        Thing("mark-one", ("Mark",), "E.K. mark"),
+        Thing("mark-two", ("Mark",), "Another mark"),
+    )
+    drafts = (
+        Draft("mark-one", "transcribed", "E.K. / D.R.G.M. 17310", cited),
+        Draft("mark-two", "transcribed", "PARIS / DÉPOSÉ", cited),
+    )
+    from kg.daybook.record import compose
+
+    daybook.record(compose(datetime(2026, 3, 1, tzinfo=UTC), "H. S.", "", things=things, drafts=drafts))
+    return folder
