@@ -44,6 +44,8 @@ FINE = Unit(1000, np.int32, -10_000_000)
 COARSE = Unit(32, np.int16, -12_000)
 #: A first look adds up at most this many bits, and aligns marks of at most so many symbols together.
 COARSE_BITS, COARSE_SYMBOLS = 600, 240
+#: Fewer columns than these are quicker to go down one by one.
+_FEW = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,7 +253,10 @@ class _Ground:
 
 def _running_maximum(scores: Scores) -> None:
     """Each row made the maximum of itself and all rows above it, in place."""
-    # A loop over rows: numpy's own accumulate along the first axis is ten times slower.
+    if scores.shape[1] < _FEW:
+        np.maximum.accumulate(scores, axis=0, out=scores)
+        return
+    # A loop over rows: over many columns, numpy's own accumulate along the first axis is ten times slower.
     for above, row in pairwise(scores):
         np.maximum(row, above, out=row)
 

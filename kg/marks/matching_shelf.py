@@ -22,7 +22,9 @@ Overlaps = npt.NDArray[np.int16]
 AT_ONCE = 2_000
 #: So many marks are picked by the runs of characters that they share with the mark in hand. Of these, so many are
 #: aligned: more if a stretch of any length is lost in the mark in hand, as the first guesses know less then.
-BY_RUNS, CANDIDATES, CANDIDATES_OPEN = 24_000, 4_000, 12_000
+BY_RUNS, CANDIDATES, CANDIDATES_OPEN = 24_000, 5_000, 12_000
+#: These numbers are for a mark of so many steps or more; a shorter one shares fewer runs, and costs less to align.
+_FULL_LENGTH, _AT_MOST = 32, 60_000
 #: How much further in than its own length a piece at one end of a mark is looked for.
 _SLACK = 2
 #: What a first guess takes off, in bits, for a run that only one mark has, for each character of such runs, and
@@ -108,7 +110,7 @@ class Shelf:
     def candidates(self, steps: Sequence[Step], plan: Plan, model: ConfusionModel) -> Places:
         """The places of the marks that may score best, rising: by the runs they share, then by their order too."""
         is_open = any(step.kind == "any" for step in steps)
-        most = CANDIDATES_OPEN if is_open else CANDIDATES
+        by_runs, most = _how_many(len(steps), is_open=is_open)
         if len(self.records) <= most:
             return np.arange(len(self.records), dtype=np.intp)
         runs = runs_of([step.symbol for step in steps], model)
@@ -119,7 +121,7 @@ class Shelf:
             overlaps = shared[stretch.places]
             guesses = _guesses(stretch, steps, sum(weights), int(overlaps.max(initial=0)))
             guess[stretch.places] = guesses.take(overlaps)
-        places = largest(guess, BY_RUNS)
+        places = largest(guess, by_runs)
         if len(places) <= most:
             return places
         second = guess[places] / PER_BIT + self._by_order(
@@ -176,6 +178,15 @@ class Shelf:
     @property
     def _sizes(self) -> list[int]:
         return [stretch.places.stop - stretch.places.start for stretch in self.stretches]
+
+
+def _how_many(steps: int, *, is_open: bool) -> tuple[int, int]:
+    """How many marks to pick by runs, and how many of them to align, for a mark of so many steps."""
+    shorter = max(1.0, _FULL_LENGTH / max(1, steps))
+    by_runs = min(_AT_MOST, int(BY_RUNS * shorter))
+    # The marks that resemble a short one are short themselves, unless a stretch of it is lost.
+    most = CANDIDATES_OPEN * shorter if is_open else CANDIDATES * shorter**2
+    return by_runs, min(_AT_MOST, int(most))
 
 
 def _alike(symbols: bytes) -> tuple[bool, int]:

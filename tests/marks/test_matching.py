@@ -156,7 +156,7 @@ def test_a_search_that_aligns_few_marks_still_finds_nearly_all_of_the_scans_ten(
     random = Random(3)
     marks = invented(random, 6000)
     index = MarkIndex.build([str(at) for at in range(len(marks))], marks)
-    for name, few in (("BY_RUNS", 2500), ("CANDIDATES", 500), ("CANDIDATES_OPEN", 1200)):
+    for name, few in (("BY_RUNS", 1800), ("CANDIDATES", 350), ("CANDIDATES_OPEN", 900)):
         monkeypatch.setattr(matching_shelf, name, few)
     found = due = 0
     for text in random.sample(marks, 12):
