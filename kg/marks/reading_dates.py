@@ -14,7 +14,7 @@ from kg.marks.tokens import LOST, Plain, Reading, Token
 _D = rf"[\d{LOST}]"
 _DATES = (
     re.compile(
-        rf"(?<![\w{LOST}])(?P<month>[^\W\d_]{{3,9}})(?:\.?\s+|\.?(?=\d))(?P<day>{_D}{{1,2}})(?:st|nd|rd|th)?\s*[.,]?\s*(?P<year>{_D}{{4}})(?!{_D})"
+        rf"(?<![\w{LOST}])(?P<month>[^\W\d_]{{3,9}})(?:\.?\s+|\.?(?=\d))(?P<day>{_D}{{1,2}})(?:st|nd|rd|th)?\s*[.,]?\s*(?P<year>{_D}{{4}}|['’]\d\d)(?!{_D})"
     ),
     re.compile(
         rf"(?<!{_D})(?P<day>{_D}{{1,2}})(?:st|nd|rd|th|\.)?\s*(?P<month>[^\W\d_]{{3,9}})\.?,?\s*(?P<year>{_D}{{4}})(?!{_D})"
@@ -82,12 +82,17 @@ def _date_token(plain: Plain, hit: re.Match[str]) -> Token | None:
     month = int(groups["number"]) if groups.get("number") is not None else _month(groups["month"])
     if month is None or not 1 <= month <= 12:
         return None
-    year, _ = reach(plain, *hit.span("year"))
+    kind, strength, meaning = _kind_of_date(plain.text[: hit.start()])
+    year = _year(plain, *hit.span("year"), kind)
     day, last = reach(plain, *hit.span("day"))
-    if last < 1 or not YEARS[0] <= year <= YEARS[1] or max(day, 1) > month_length(year, month):
+    if (
+        year is None
+        or last < 1
+        or not YEARS[0] <= year <= YEARS[1]
+        or max(day, 1) > month_length(year, month)
+    ):
         return None
     first = day_of(year, month, max(day, 1))
-    kind, strength, meaning = _kind_of_date(plain.text[: hit.start()])
     certain = plain.certain
     is_sure = _kind_of_date(certain[: hit.start()])[0] == kind
     if groups.get("month") is not None:
@@ -106,6 +111,20 @@ def _date_token(plain: Plain, hit: re.Match[str]) -> Token | None:
     return Token(
         *hit.span(), (Reading(kind, text, None, (made,), sentence, start=hit.start(), end=hit.end()),)
     )
+
+
+def _year(plain: Plain, start: int, end: int, kind: str) -> int | None:
+    """The lowest year that the figures allow; two figures are read only in a patent's date.
+
+    Dates of grants stood on goods from 1842 to 1927 (Acts of 29 August 1842 and 7 February 1927), so that
+    two figures from 42 on belong to the 19th century and those up to 27 to the 20th.
+    """
+    if end - start == 4:
+        return reach(plain, start, end)[0]
+    if kind != "patent date" or plain.has(start, end, "unclear", "restored", "erased"):
+        return None
+    short = int(plain.text[start + 1 : end])
+    return 1800 + short if short >= 42 else 1900 + short if short <= 27 else None
 
 
 def _kind_of_date(before: str) -> tuple[str, str, str]:

@@ -10,6 +10,8 @@ from kg.marks.tokens import LOST, STRETCH, Plain, Reading, Token
 
 _WORD = re.compile(rf"[^\W\d_{LOST}{STRETCH}]?[^\s]*[^\W\d_][^\s]*")
 _INITIALS = re.compile(r"(?:[^\W\d_]\.?[\s.&+-]*(?:u\.|und|et|and)?\s*){1,4}")
+#: Nobody signs with more initials than these.
+MOST_INITIALS = 4
 _OR_ELSE = {"number": "a number of another kind", "initials": "somebody's initials"}
 
 
@@ -34,7 +36,8 @@ def _legal_readings(plain: Plain, rule: LegalRule, start: int, end: int) -> Iter
     about = f"{rule.phrase}, {rule.jurisdiction}"
     about += f" ({rule.note})" if rule.note else ""
     yield Reading(rule.kind, text, None, bounds, about, start=start, end=end)
-    if rule.or_else:
+    letters = sum(char.isalpha() for char in text)
+    if rule.or_else and (rule.or_else != "initials" or letters <= MOST_INITIALS):
         yield Reading(
             rule.or_else,
             text,
@@ -105,7 +108,9 @@ def name_tokens(plain: Plain, read: Sequence[Token]) -> Iterator[Token]:
                 yield _token(plain, start, end, Reading("sign", text, None, (), "a sign without a date"))
             continue
         is_initials = (
-            _INITIALS.fullmatch(plain.text[start:end].strip()) and letters.isupper() and len(letters) <= 4
+            _INITIALS.fullmatch(plain.text[start:end].strip())
+            and letters.isupper()
+            and len(letters) <= MOST_INITIALS
         )
         readings = [Reading("initials", text, None, (), "initials of a maker, artist or place")] * bool(
             is_initials

@@ -51,6 +51,7 @@ MARKS = (
     "BREVETÉ S.G.D.G. / PARIS",
     "© 1910 / Made in Western Germany / 1907 / 8",
     "British Pat. No. 1234/10 / CELLULOID / 3/6",
+    "PAT. JUNE 12 '88 / MARQUE DE FABRIQUE",
     "NIPPON / K.k. priv. / C.E. / 12345",
 )
 _SEPARATORS = frozenset(" .,/'")

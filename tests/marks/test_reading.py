@@ -165,6 +165,9 @@ def test_sizes_moulds_and_prices_are_told_apart_or_both_kept(text: str, expected
             "A. B.'S PATENT / March 19, 1867", "patent date", (1867, 3, 19), "hard", id="over two lines"
         ),
         pytest.param("PAT'D MAY 13, 187[.]", "patent date", (1870, 5, 13), "hard", id="last figure lost"),
+        pytest.param(
+            "PAT. JUNE 12 '88", "patent date", (1888, 6, 12), "hard", id="two figures of a grant's year"
+        ),
         pytest.param("4. März 1893", "date", (1893, 3, 4), "usual", id="German, no word"),
         pytest.param("12 août 1889", "date", (1889, 8, 12), "usual", id="French, no word"),
         pytest.param(
@@ -238,6 +241,11 @@ def test_bounds_that_cannot_both_be_usual_strain_and_say_so() -> None:
     assert whole.strains == (
         "not before 23 May 1949 (hard), yet not after 1 September 1921 (usual): they strain",
     )
+
+
+def test_a_year_behind_the_patent_office_s_name_is_no_day_of_a_grant() -> None:
+    whole = read_mark("Reg. U.S. Pat. Off. 1912").window
+    assert (whole.window.first, whole.window.last) == (day_of(1905, 4, 1), day_of(1975, 1, 2))
 
 
 def test_a_material_named_on_the_mark_shows_its_caution() -> None:
