@@ -43,7 +43,13 @@ def reliability(said: Floats, hits: Hits, bins: int = BINS) -> tuple[Bin, ...]:
         if inside.any():
             count = int(inside.sum())
             found.append(
-                Bin(each / bins, (each + 1) / bins, count, float(said[inside].mean()), float(hits[inside].mean()))
+                Bin(
+                    each / bins,
+                    (each + 1) / bins,
+                    count,
+                    float(said[inside].mean()),
+                    float(hits[inside].mean()),
+                )
             )
     return tuple(found)
 

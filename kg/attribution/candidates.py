@@ -119,7 +119,16 @@ class Ranking:
             for at, maker in enumerate(recorded.makers)
         ]
         return tuple(
-            sorted(found, key=lambda c: (c.exclusion is not None, -c.probability, -c.if_not_excluded, -c.decibans, c.maker))
+            sorted(
+                found,
+                key=lambda c: (
+                    c.exclusion is not None,
+                    -c.probability,
+                    -c.if_not_excluded,
+                    -c.decibans,
+                    c.maker,
+                ),
+            )
         )
 
     @cached_property
@@ -178,7 +187,9 @@ def rank(
     """
     if not view.vocabulary.is_a(view.kinds(piece), "Artefact"):
         kinds = ", ".join(view.vocabulary.kinds[k].label for k in view.kinds(piece)) or "of no known class"
-        raise NotAPiece(f"{view.label(piece)} ({kinds}) is no piece or part. Ask about a thing that somebody made.")
+        raise NotAPiece(
+            f"{view.label(piece)} ({kinds}) is no piece or part. Ask about a thing that somebody made."
+        )
     inquiry = Inquiry.of(view, [piece], settings, features)
     known = chronology or Chronology(view)
     limits = sides(known, piece)
@@ -189,7 +200,9 @@ def rank(
         return Ranking(piece, inquiry, observations, (), ruled_out, limits, blank, blank)
     first = feature_evidence(inquiry, observations, limits)
     evidence = (*first, *other_evidence(inquiry, piece))
-    return Ranking(piece, inquiry, observations, evidence, ruled_out, limits, *weigh(inquiry, evidence, ruled_out))
+    return Ranking(
+        piece, inquiry, observations, evidence, ruled_out, limits, *weigh(inquiry, evidence, ruled_out)
+    )
 
 
 def weigh(
@@ -198,7 +211,9 @@ def weigh(
     """The probabilities with and without the exclusions.
 
     What the features and the date say is calibrated on the held-out pieces. Mark and height are weighed by rules of
-    their own and come on top; then those ruled out are struck and the rest made to add up to one.
+    their own and come on top; then those ruled out are struck and the rest made to add up to one. Last, the maker not
+    in the daybook is given one part in n + 2 of everything, for n held-out pieces (Laplace's rule of succession): so
+    many pieces vouch for no greater certainty, however strong the evidence.
     """
     scores, rest = inquiry.log_prior.copy(), np.zeros(len(inquiry.log_prior))
     for each in evidence:
@@ -209,4 +224,11 @@ def weigh(
     with np.errstate(divide="ignore"):
         logs = np.log(chances) + rest
     is_out = np.array([maker in excluded for maker in inquiry.recorded.makers] + [False])
-    return normalised(np.where(is_out, -np.inf, logs)), normalised(logs)
+    kept = 1 / (inquiry.calibration.pieces + 2) if inquiry.settings.is_calibrated else 0.0
+    return _with_doubt(normalised(np.where(is_out, -np.inf, logs)), kept), _with_doubt(normalised(logs), kept)
+
+
+def _with_doubt(chances: Floats, kept: float) -> Floats:
+    doubted = chances * (1 - kept)
+    doubted[-1] += kept
+    return doubted

@@ -52,7 +52,9 @@ def feature_evidence(
     columns = [at[slug] for slug in by_feature if slug in at] + ([at[DECADE]] if dated is not None else [])
     shares = inquiry.shares(columns)
     found = [
-        _seen(inquiry, at[slug], said, float(shares[at[slug]])) for slug, said in by_feature.items() if slug in at
+        _seen(inquiry, at[slug], said, float(shares[at[slug]]))
+        for slug, said in by_feature.items()
+        if slug in at
     ]
     if dated is not None:
         found.append(_dated(inquiry, at[DECADE], dated, sides, float(shares[at[DECADE]])))
@@ -63,7 +65,10 @@ def _seen(inquiry: Inquiry, column: int, said: Sequence[Observation], share: flo
     recorded = inquiry.recorded
     slug, width = recorded.columns[column], len(recorded.values[column])
     shown = [o for o in said if o.finding is Finding.PRESENT]
-    missing = [o for o in said if o.finding is Finding.ABSENT]
+    feature = recorded.features.features.get(slug)
+    # Where one value was seen, the others are missing of necessity: to count that too would count it twice.
+    is_settled = bool(shown) and not (feature and feature.is_several)
+    missing = [o for o in said if o.finding is Finding.ABSENT and not is_settled]
     makers, trade = _likelihoods(inquiry, column)
     logs = np.zeros(len(recorded.makers))
     values: tuple[int, ...] = ()
@@ -79,7 +84,7 @@ def _seen(inquiry: Inquiry, column: int, said: Sequence[Observation], share: flo
         place = recorded.places.get((slug, o.value), -1)
         if place >= 0:
             logs = logs + _believed(1 - makers[:, place], 1 - float(trade[place]), o.belief)
-    feature = recorded.features.features.get(slug)
+            values = tuple(code for code in values or range(width) if code != place)
     label = feature.label if feature else "decade"
     words = [_value_text(recorded.view, inquiry, o) for o in (*shown, *missing)]
     claims = tuple(claim for o in said for claim in o.claims)

@@ -132,7 +132,9 @@ def load_features(*extensions: Path) -> Features:
                 subject, value = getattr(quad.subject, "value", ""), getattr(quad.object, "value", "")
                 triples[subject][quad.predicate.value].append(value)
         except (SyntaxError, ValueError, OSError) as error:
-            raise BadFeatures(f"The file of features {path.name} is no Turtle that can be read: {error}") from error
+            raise BadFeatures(
+                f"The file of features {path.name} is no Turtle that can be read: {error}"
+            ) from error
     return _checked(_features(triples))
 
 
@@ -148,7 +150,9 @@ def _features(triples: _Triples) -> Features:
             features[slug] = _feature(slug, said)
         elif "Concept" in types and iri.startswith(K):
             order = int(_one(said, K + "order", "9"))
-            lookings[slug] = Looking(slug, _one(said, SKOS + "prefLabel"), order, _one(said, K + "caution", ""))
+            lookings[slug] = Looking(
+                slug, _one(said, SKOS + "prefLabel"), order, _one(said, K + "caution", "")
+            )
         elif "Concept" in types:
             values[slug] = Value(
                 slug,

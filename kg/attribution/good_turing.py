@@ -22,7 +22,9 @@ class NothingCounted(KilnmarkError):
     """An estimate of the unseen was asked for, but nothing has been counted."""
 
     def __init__(self) -> None:
-        super().__init__("Nothing has been counted, so nothing can be said of what is unseen. Record pieces first.")
+        super().__init__(
+            "Nothing has been counted, so nothing can be said of what is unseen. Record pieces first."
+        )
 
 
 def unseen_mass(outputs: Iterable[float]) -> float:

@@ -85,7 +85,8 @@ def leave_one_out(likelihood: Likelihood, shares: Floats, *, has_unrecorded: boo
             parts.append((some, _figures(chances, truth, some % stride == 0)))
     order = np.argsort(np.concatenate([rows for rows, _ in parts]), kind="stable")
     flat = {
-        key: np.concatenate([f[key] for _, f in parts])[order] for key in ("top", "hit", "rank", "own", "squares")
+        key: np.concatenate([f[key] for _, f in parts])[order]
+        for key in ("top", "hit", "rank", "own", "squares")
     }
     kept_rows = np.concatenate([rows[rows % stride == 0] for rows, _ in parts])
     kept_order = np.argsort(kept_rows, kind="stable")

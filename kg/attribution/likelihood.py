@@ -48,7 +48,9 @@ class Records:
 
     def __post_init__(self) -> None:
         if self.codes.shape != (len(self.maker), len(self.sizes)):
-            raise ValueError(f"{self.codes.shape} codes for {len(self.maker)} pieces and {len(self.sizes)} features")
+            raise ValueError(
+                f"{self.codes.shape} codes for {len(self.maker)} pieces and {len(self.sizes)} features"
+            )
 
     @classmethod
     def plain(cls, maker: Codes, codes: Codes, sizes: tuple[int, ...], maker_count: int) -> Records:

@@ -20,6 +20,8 @@ from kg.daybook.view import WorkingView
 
 #: Recorded marks that are asked for at most.
 MOST = 2_000
+#: Signs of damage in a transcription: brackets of the Leiden conventions, and doubt.
+_DAMAGED = "[]?\u0323"
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,8 @@ class MarkEvidence:
     claims: tuple[Claim, ...]
     nearest: Mapping[str, tuple[str, float, tuple[str, ...]]]
     """By maker: the recorded mark, its score in decibans, and what makes up the score."""
+    is_whole: bool
+    """Whether no character of it is lost, restored or uncertain."""
 
 
 def mark_evidence(
@@ -49,7 +53,11 @@ def mark_evidence(
 
 
 def _weighed(
-    view: WorkingView, bears: Claim, said: Claim, makers: Sequence[str], pieces_of: Mapping[str, Sequence[str]]
+    view: WorkingView,
+    bears: Claim,
+    said: Claim,
+    makers: Sequence[str],
+    pieces_of: Mapping[str, Sequence[str]],
 ) -> MarkEvidence | None:
     owners = _owners(view)
     best: dict[str, tuple[str, float, tuple[str, ...]]] = {}
@@ -69,7 +77,7 @@ def _weighed(
         elif maker in {m for owned in owners.values() for m in owned}:
             usual = _share_marked(view, maker, pieces_of.get(maker, ()))
             logs[at] = math.log(belief * (1 - usual) + (1 - belief))
-    return MarkEvidence(said.value, logs, (bears, said), best)
+    return MarkEvidence(said.value, logs, (bears, said), best, not set(said.value) & set(_DAMAGED))
 
 
 def _owners(view: WorkingView) -> dict[str, tuple[str, ...]]:
@@ -86,7 +94,12 @@ def _share_marked(view: WorkingView, maker: str, pieces: Sequence[str]) -> float
     owned = {mark for mark, makers in _owners(view).items() if maker in makers}
     marked = own = 0
     for piece in pieces:
-        marks = {c.value for thing in unit_of(view, piece) for c in view.by_subject.get(thing, ()) if c.property == "bears"}
+        marks = {
+            c.value
+            for thing in unit_of(view, piece)
+            for c in view.by_subject.get(thing, ())
+            if c.property == "bears"
+        }
         marked += bool(marks)
         own += bool(marks & owned)
     return (own + 1) / (marked + 2)

@@ -95,7 +95,9 @@ def _observation(view: WorkingView, key: tuple[str, str, Finding], claims: list[
     feature, value, finding = key
     belief = max(1.0 if view.standing(claim.id) == "held" else DOUBTED for claim in claims)
     entries = dict.fromkeys(claim.entry for claim in claims)
-    looked = tuple((view.entries[e].researcher, view.entries[e].recorded) for e in entries if e in view.entries)
+    looked = tuple(
+        (view.entries[e].researcher, view.entries[e].recorded) for e in entries if e in view.entries
+    )
     return Observation(feature, value, finding, belief, tuple(claims), looked)
 
 

@@ -137,7 +137,9 @@ def _pieces(view: WorkingView) -> list[str]:
 def maker_claims(view: WorkingView, piece: str) -> tuple[Claim, ...]:
     """The claims that say who made a piece or one of its original parts."""
     wanted = (attribution_property(view), ATTRIBUTED)
-    return tuple(c for one in unit_of(view, piece) for c in view.by_subject.get(one, ()) if c.property in wanted)
+    return tuple(
+        c for one in unit_of(view, piece) for c in view.by_subject.get(one, ()) if c.property in wanted
+    )
 
 
 def _rows(view: WorkingView, piece: str) -> list[_Row]:
@@ -190,7 +192,9 @@ def _codes(seen: Sequence[Observation], columns: Sequence[str], values: Sequence
     return found
 
 
-def _period(view: WorkingView, maker: str, rows: Sequence[_Row], seen: Mapping[str, Sequence[Observation]]) -> int:
+def _period(
+    view: WorkingView, maker: str, rows: Sequence[_Row], seen: Mapping[str, Sequence[Observation]]
+) -> int:
     """The quarter of a century of a maker's recorded pieces, or of its recorded years; -1 where neither is known."""
     years = sorted(
         int(o.value[:-1])

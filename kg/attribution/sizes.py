@@ -78,7 +78,9 @@ class Series:
     @classmethod
     def fitted(cls, points: Sequence[Point]) -> Series | None:
         """The line through some sizes and heights; None where there are too few, or only one size."""
-        sizes, heights = (np.array(values, dtype=float) for values in zip(*points, strict=True)) if points else ([], [])
+        sizes, heights = (
+            (np.array(values, dtype=float) for values in zip(*points, strict=True)) if points else ([], [])
+        )
         if len(points) < LEAST_POINTS or len(set(np.asarray(sizes).tolist())) < 2:
             return None
         slope, intercept = np.polyfit(sizes, heights, 1)
@@ -86,7 +88,9 @@ class Series:
         spread = math.sqrt(float((rest**2).sum()) / (len(points) - 2)) if len(points) > 2 else 0.0
         spread = max(spread, LEAST_SPREAD * float(heights.mean()))
         mean = float(sizes.mean())
-        return cls(len(points), float(intercept), float(slope), spread, mean, float(((sizes - mean) ** 2).sum()))
+        return cls(
+            len(points), float(intercept), float(slope), spread, mean, float(((sizes - mean) ** 2).sum())
+        )
 
     def log_density(self, height_mm: float, size: float) -> float:
         """The logarithm of the chance of a height at a size, by the predictive t distribution of the line."""

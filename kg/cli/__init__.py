@@ -31,6 +31,7 @@ from kg.cli.read_date import read_date_command
 from kg.cli.take_in import take_in
 from kg.cli.thread import thread_command
 from kg.cli.weigh import weigh_command
+from kg.cli.who import who_command
 from kg.errors import KilnmarkError
 
 app = typer.Typer(
@@ -45,6 +46,7 @@ app.command("demo")(demo_command)
 app.command("begin")(begin_command)
 app.command("add")(add_command)
 app.command("fit")(fit_command)
+app.command("who")(who_command)
 app.command("audit")(audit_command)
 app.command("weigh")(weigh_command)
 app.command("thread")(thread_command)
