@@ -34,11 +34,15 @@ DEMO_FOLDER = Path("kilnmark-demo")
 def begin_command(
     folder: Annotated[Path, typer.Argument(help="A new or empty folder.")],
     title: Annotated[str, typer.Option("--title", help="What the daybook is called.")] = "Daybook",
+    as_json: JsonOption = False,
 ) -> None:
     """Begin a new, empty daybook."""
     from kg.daybook.daybook import Daybook
 
     Daybook.begin(folder, title)
+    if as_json:
+        print_json({"begun": str(folder), "title": title})
+        return
     typer.echo(f"Begun in {folder}. Add a first note with:  kilnmark add NOTE.toml -d {folder}")
     typer.echo("What a note looks like:  kilnmark add --example")
 
@@ -235,7 +239,12 @@ def vocabulary_command(daybook: DaybookOption = None, as_json: JsonOption = Fals
 def merge_command(
     other: Annotated[Path, typer.Argument(help="The folder of the other daybook.")],
     daybook: DaybookOption = None,
+    as_json: JsonOption = False,
 ) -> None:
     """Take in all entries of another daybook."""
     book = open_daybook(daybook)
-    typer.echo(f"{book.merge(other)} new entries; {len(book.entries())} in all.")
+    new = book.merge(other)
+    if as_json:
+        print_json({"new": new, "entries": len(book.entries())})
+        return
+    typer.echo(f"{new} new entries; {len(book.entries())} in all.")

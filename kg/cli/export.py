@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from kg.cli.common import AsOfOption, DaybookOption, open_daybook, past_day, progress_bar
-from kg.intake.export import Form
+from kg.intake.forms import Form
 
 if TYPE_CHECKING:
     from kg.intake.export import Export

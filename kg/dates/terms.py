@@ -53,7 +53,7 @@ def complete(operands: list[Operand], joins: list[str], text: str) -> None:
         if operand.kind == "ordinal" and operand.style == "roman":
             operand.kind = "century"  # "fin XIXe": the ending leaves no other reading in a date
         if operand.kind in PENDING:
-            raise DateNotUnderstood(text, operand.at, _missing(operand))
+            raise DateNotUnderstood(text, _figure(text, operand.at), _missing(operand))
     for left, right in pairwise(operands):
         _same_sort_of_decade(left, right)
 
@@ -216,12 +216,17 @@ def _bare(operand: Operand, convention: Convention, text: str, notes: list[str])
     return None, (period.begin,), (period.end,)
 
 
+def _figure(text: str, at: int) -> int:
+    """The place of the first figure from a place on: an error about a year points there, past "about" and the like."""
+    return next((place for place in range(at, len(text)) if text[place].isdigit()), at)
+
+
 def _year(operand: Operand, text: str) -> _Bare:
     if operand.number == 0:
         raise DateNotUnderstood(text, operand.at, "a year from 1")
     if operand.number < 100 and not operand.era:
         raise DateNotUnderstood(
-            text, operand.at, "a year of four digits or, before 1000, an era such as CE or BCE"
+            text, _figure(text, operand.at), "a year of four digits or, before 1000, an era such as CE or BCE"
         )
     year = 1 - operand.number if operand.era == "bce" else operand.number
     return year_text(year), (year,), (year,)

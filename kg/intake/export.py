@@ -13,7 +13,6 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 from pathlib import Path
 from typing import IO
 
@@ -25,6 +24,7 @@ from kg.daybook.trig import to_trig
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
 from kg.intake.discretion import Discretion, LeftOut, total
+from kg.intake.forms import Form
 from kg.vocabulary import CLAIM, ENTRY, JUDGEMENT, RDF, RDFS, THING, XSD, K, Vocabulary
 
 COLUMNS = (
@@ -37,15 +37,6 @@ _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _FORMULA_STARTS = frozenset("=+-@\t\r")
 
 Progress = Callable[[str, int, int], None]
-
-
-class Form(StrEnum):
-    """The formats of an export."""
-
-    TRIG = "trig"
-    NQUADS = "nquads"
-    JSONLD = "jsonld"
-    CSV = "csv"
 
 
 class CannotExport(KilnmarkError):
