@@ -74,8 +74,10 @@ def told_loose_ends(book: Daybook, as_of: str | None, kind: str | None) -> dict[
 
 def show_loose_ends(console: Console, told: dict[str, Any], most: int | None) -> None:
     """Print loose ends as a page for reading."""
+    from kg.sources_weighed.telling import counted
+
     ends = told["loose_ends"]
-    heading(console, f"{len(ends)} loose ends" if ends else "No loose ends")
+    heading(console, counted(len(ends), "loose end") if ends else "No loose ends")
     for what, number in told["counts"].items():
         line(console, f"{number}  {what}", 2)
     for end in ends[:most]:
@@ -87,18 +89,21 @@ def show_loose_ends(console: Console, told: dict[str, Any], most: int | None) ->
 
 
 def _show_end(console: Console, end: dict[str, Any]) -> None:
-    bears = end["bears_on_verdicts"]
+    from kg.sources_weighed.telling import counted
+
     heading(console, f"  {end['open']}: {'; '.join(dict.fromkeys(end['labels']))}")
     for row in end["claims"][:6]:
         line(console, f"• {claim_line(row)}", 4)
     if len(end["claims"]) > 6:
         line(console, f"… and {len(end['claims']) - 6} more claims", 4)
-    line(console, f"Bears on {bears} verdict{'' if bears == 1 else 's'}. {end['settled_by']}", 4)
+    line(console, f"Bears on {counted(end['bears_on_verdicts'], 'verdict')}. {end['settled_by']}", 4)
 
 
 def _show_since(console: Console, told: dict[str, Any]) -> None:
+    from kg.sources_weighed.telling import counted
+
     since = told["since"]
-    heading(console, f"Since {told['as_of']}: {len(since['added'])} claims added")
+    heading(console, f"Since {told['as_of']}: {counted(len(since['added']), 'claim')} added")
     judged = [f"{claim_line(row)}: {row['finds']}, {row['why']}" for row in since["judged"]]
     section(console, "Judged", judged, None)
     changed = [

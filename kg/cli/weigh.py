@@ -130,11 +130,14 @@ def show_claim(console: Console, told: dict[str, Any], most: int | None) -> None
     section(console, "Against it", [claim_line(row) for row in told["contrary"]], most)
     routes = told["possible_routes"]
     section(console, "Routes that share no source", [_route(route) for route in routes], most)
-    unknown = [row["label"] for row in told["origins"] if row["origin"] == "not known"]
+    unknown = [source_name(row) for row in told["origins"] if row["origin"] == "not known"]
     section(console, "Nothing is recorded of what these follow (not known, not independent)", unknown, most)
-    section(console, "Circular citation", [" → ".join(s["label"] for s in c) for c in told["circles"]], most)
+    section(console, "Circular citation", [" → ".join(map(source_name, c)) for c in told["circles"]], most)
     section(
-        console, "Fewest sources whose fall overturns it", [s["label"] for s in told["overturned_by"]], most
+        console,
+        "Fewest sources whose fall overturns it",
+        [source_name(s) for s in told["overturned_by"]],
+        most,
     )
     if told["fall"]:
         show_fall(console, told["fall"], most)
@@ -143,15 +146,16 @@ def show_claim(console: Console, told: dict[str, Any], most: int | None) -> None
 
 def show_source(console: Console, told: dict[str, Any], most: int | None) -> None:
     """Print what rests on a source as a page for reading."""
-    heading(console, told["label"])
+    heading(console, source_name(told))
     line(console, f"Origin: {told['origin']}. {told['claims']} claims cite it.", 2)
     section(console, "It follows", [_followed(row) for row in told["follows"]], most)
     section(console, "Followed by", [_followed(row) for row in told["followed_by"]], most)
     if told["all_that_follow"] > len(told["followed_by"]):
         line(console, f"{told['all_that_follow']} sources in all, directly or through others.", 4)
-    independent = [f"{row['label']} ({row['citation']})" for row in told["independent"]]
+    section(console, "Contradicts", [claim_line(row) for row in told["contradicts"]], most)
+    independent = [f"{source_name(row)} ({row['citation']})" for row in told["independent"]]
     section(console, "Stated independent of", independent, most)
-    section(console, "Circular citation", [" → ".join(s["label"] for s in c) for c in told["circles"]], most)
+    section(console, "Circular citation", [" → ".join(map(source_name, c)) for c in told["circles"]], most)
     show_fall(console, told["fall"], most)
     if told["fall"]["following"]:
         line(console, "Where a whole source follows another, all that it says is taken to. Where only one claim does, "
@@ -161,7 +165,10 @@ def show_source(console: Console, told: dict[str, Any], most: int | None) -> Non
 
 def show_fall(console: Console, fall: dict[str, Any], most: int | None) -> None:
     """Print what falls if what was named is set aside."""
-    counts = f"{len(fall['direct'])} claims, and {len(fall['following'])} that had it by no other line"
+    from kg.sources_weighed.telling import counted
+
+    direct = counted(len(fall["direct"]), "claim")
+    counts = f"{direct}, and {len(fall['following'])} that had it by no other line"
     section(console, f"If set aside, these fall: {counts}", [claim_line(r) for r in fall["following"]], most)
     section(console, "These lose their anchor", [claim_line(row) for row in fall["unanchored"]], most)
     changed = [f"{claim_line(row)}: {row['before']} → {row['after']}" for row in fall["verdicts"]]
@@ -195,17 +202,22 @@ def claim_line(row: dict[str, Any]) -> str:
     return f"{row['sentence']} — {row['citation']}  [{row['claim']}]{behind}"
 
 
+def source_name(row: dict[str, Any]) -> str:
+    """A source's name, with a word where it is confidential."""
+    return f"{row['label']} (confidential)" if row["confidential"] else str(row["label"])
+
+
 def _said(row: dict[str, Any]) -> str:
     how = "" if row["agreement"] == "the same value" else f"; {row['agreement']}"
     return claim_line(row) + how
 
 
 def _route(route: list[dict[str, Any]]) -> str:
-    return f"({route[0]['origin']}) " + " → ".join(step["label"] for step in route)
+    return f"({route[0]['origin']}) " + " → ".join(map(source_name, route))
 
 
 def _followed(row: dict[str, Any]) -> str:
-    return f"{row['label']}  [{', '.join(claim['claim'] for claim in row['because'])}]"
+    return f"{source_name(row)}  [{', '.join(claim['claim'] for claim in row['because'])}]"
 
 
 def heading(console: Console, text: str) -> None:

@@ -366,11 +366,11 @@ def supposed_draft(text: str, view: WorkingView) -> Draft:
     reader = _Reader(view)
     prop = view.vocabulary.property(words[1])
     given = " ".join(words[2:])
-    row = {"value": view.thing(given).slug if prop.is_link else given, "source": ""}
+    if prop.is_link:
+        given = view.claim(given).id if prop.range == "Claim" else view.thing(given).slug
+    row = {"value": given, "source": ""}
     value, written = reader.value(repr(text), prop, row)
     if reader.faults:
         raise BadNote(reader.faults)
     about = view.claim(words[0]).id if prop.domain == "Claim" else view.thing(words[0]).slug
-    return Draft(
-        about, prop.name, value, Citation("", "supposed for this question"), written
-    )
+    return Draft(about, prop.name, value, Citation("", "supposed for this question"), written)

@@ -175,7 +175,7 @@ class _Search:
         """The live claims that could be touched: those whose sources lead up to what is set aside."""
         derivation = self.weighed.derivation
         touched = set(self.gone) | {
-            derivation.number[self.view.claims[claim].citation.source] for claim in self.claims
+            derivation.number[claim.citation.source] for claim in self.view.live if claim.id in self.claims
         }
         for (source, _), links in derivation.links.items():
             if any(link.id in named for link in links):

@@ -31,7 +31,7 @@ class Loose(Enum):
     CONTESTED = "a claim with others against it"
     CIRCULAR = "sources that follow each other in a circle"
     NOT_INDEPENDENT = "sources stated independent, though one follows the other"
-    ONE_WITNESS = "said by several, yet by one witness"
+    ONE_WITNESS = "one witness, known only through those who follow it"
     UNANCHORED = "a claim that leads to no first-hand evidence"
     NO_LOCATOR = "a claim without a place in its source"
     NEVER_SEEN = "a source that others follow and nobody here has read"
@@ -48,7 +48,7 @@ SETTLES = {
     Loose.CONTESTED: "Look for a first-hand source that has the one or the other, and judge the rest.",
     Loose.CIRCULAR: "Find out from which outside source the first of them had it.",
     Loose.NOT_INDEPENDENT: "Read both again, and withdraw the claim of independence or the one of following.",
-    Loose.ONE_WITNESS: "Look for a register, document or object that has it independently of the bottleneck.",
+    Loose.ONE_WITNESS: "See the first-hand source itself, or find a document or object that has it apart from these.",
     Loose.UNANCHORED: "Record what the source follows, or find the register, document or object behind it.",
     Loose.NO_LOCATOR: "Add the page, plate or number.",
     Loose.NEVER_SEEN: "See it, and record what it says.",
@@ -168,9 +168,7 @@ class _Finder:
             return Loose.CONTESTED
         if counts.witnesses == 0 and step is not Step.DOUBTED:
             return Loose.UNANCHORED
-        if counts.witnesses == 1 and counts.stating > 1 and counts.possible < counts.stating:
-            return Loose.ONE_WITNESS
-        return None
+        return Loose.ONE_WITNESS if step is Step.SECOND_HAND else None
 
     # ------------------------------------------------------------ sources
 

@@ -15,6 +15,9 @@ from kg.sources_weighed.loose_ends import LooseEnd
 from kg.sources_weighed.since import Since
 from kg.sources_weighed.standing import standing_of
 
+#: Property by which a source as a whole is said to contradict another.
+SOURCE_CONTRADICTS = "sourceContradicts"
+
 
 def counted(count: int, one: str, many: str | None = None) -> str:
     """A number with its noun.
@@ -47,6 +50,8 @@ def told(view: WorkingView, claim: Claim) -> dict[str, Any]:
 
 def headline(view: WorkingView, answer: Witnesses) -> str:
     """How many say it, how many witnesses that makes, and through whom all of it passes."""
+    if not answer.stating:
+        return "No source on record says it any more: the claim is set aside or withdrawn."
     said = counted(len(answer.stating), "source says", "sources say") + " it"
     witnesses = counted(answer.count, "independent witness", "independent witnesses")
     open_lines = answer.possible - answer.count
@@ -146,6 +151,11 @@ def told_weighed_source(weighed: Weighed, source: str) -> dict[str, Any]:
             for pair, claim in derivation.independent.items()
             if source in pair
             for other in sorted(pair - {source})
+        ],
+        "contradicts": [
+            told(view, claim)
+            for claim in view.live
+            if claim.property == SOURCE_CONTRADICTS and source in (claim.subject, claim.value)
         ],
         "claims": sum(claim.citation.source == source for claim in view.live),
     }

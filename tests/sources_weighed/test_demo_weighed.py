@@ -1,0 +1,181 @@
+"""In the demo: one witness through one bottleneck, a circular pair, what falls, and what was known on print day."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner
+
+from kg.chronology.audit import Audit
+from kg.chronology.chronology import Chronology
+from kg.chronology.verdict import Verdict
+from kg.cli import app
+from kg.daybook.daybook import Daybook
+from kg.daybook.demo import MAIN_PIECE, begin_demo
+from kg.daybook.record import Claim
+from kg.sources_weighed.dependence import Weighed
+from kg.sources_weighed.impact import what_falls
+from kg.sources_weighed.loose_ends import Loose, loose_ends
+from kg.sources_weighed.since import Since
+from kg.sources_weighed.standing import Step, step_of
+
+PRINT_DAY = date(2026, 6, 15)
+BOTTLENECK = "article-resseguier-1932"
+PAIR = {"book-bellegarrigue-1968", "book-dunkerley-1968"}
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Daybook:
+    return begin_demo(tmp_path_factory.mktemp("demo") / "daybook")
+
+
+@pytest.fixture(scope="module")
+def weighed(book: Daybook) -> Weighed:
+    return Weighed(book.view())
+
+
+@pytest.fixture(scope="module")
+def founding(weighed: Weighed) -> Claim:
+    return next(
+        claim for claim in weighed.view.by_subject["maker-vauquelard"]
+        if claim.property == "founded" and claim.citation.source == "book-dunkerley-1968"
+    )  # fmt: skip
+
+
+def test_the_founding_year_that_six_repeat_is_one_witness_through_one_bottleneck(
+    weighed: Weighed, founding: Claim
+) -> None:
+    answer = weighed.witnesses(founding)
+    assert (len(answer.stating), answer.count, answer.possible, answer.fewest) == (6, 1, 1, 1)
+    assert answer.bottleneck == answer.overturning == (BOTTLENECK,)
+    assert answer.routes == (("testimony-vauquelard-niece", BOTTLENECK),)
+    assert step_of(weighed, founding) is Step.CONTESTED
+
+
+def test_the_two_books_that_cite_each_other_are_found(weighed: Weighed, founding: Claim) -> None:
+    derivation = weighed.derivation
+    assert [{derivation.sources[n] for n in circle} for circle in derivation.circular] == [PAIR]
+    assert [set(circle) for circle in weighed.witnesses(founding).circles] == [PAIR]
+
+
+def test_setting_the_bottleneck_aside_changes_the_verdict_on_the_lady_with_parasol_alone(
+    weighed: Weighed, founding: Claim
+) -> None:
+    fall = what_falls(weighed, sources=[BOTTLENECK], about=founding)
+    assert (len(fall.direct), len(fall.following)) == (1, 5)
+    told = [(v.claim.subject, v.before, v.after) for v in fall.verdicts]
+    assert told == [("piece-vauquelard-lady-with-parasol", Verdict.CANNOT, Verdict.FITS)]
+
+
+def test_as_of_print_day_the_main_piece_fitted_and_today_it_fits_in_part(book: Daybook) -> None:
+    since = Since(*(Audit(Chronology(book.view(as_of=day))) for day in (PRINT_DAY, None)))
+    changed = [v for v in since.verdicts if v.claim.citation.source == "catalogue-summer-2026"]
+    assert [(v.claim.subject, v.then, v.now) for v in changed] == [
+        (MAIN_PIECE, Verdict.FITS, Verdict.IN_PART)
+    ]
+    assert {v.claim.subject for v in since.verdicts} == {MAIN_PIECE}
+    standings = {judgement.standing for judgement in since.judged}
+    assert standings == {"doubted", "setAside", "withdrawn"}
+    assert all(since.now.chronology.view.entries[c.entry].recorded.date() > PRINT_DAY for c in since.added)
+
+
+def test_the_loose_ends_hold_the_circle_the_contested_year_and_the_open_question(weighed: Weighed) -> None:
+    found = loose_ends(weighed, Audit(Chronology(weighed.view)))
+    about = {kind: {thing for end in found if end.kind is kind for thing in end.things} for kind in Loose}
+    assert about[Loose.CIRCULAR] == PAIR
+    assert "maker-vauquelard" in about[Loose.CONTESTED]
+    assert "question-who-modelled-aurore" in about[Loose.SEVERAL_ANSWERS]
+    assert about[Loose.NEVER_SEEN] == {"testimony-vauquelard-niece"}
+    verdicts = [end.verdicts for end in found]
+    assert verdicts == sorted(verdicts, reverse=True)
+
+
+# ---------------------------------------------------------------- the commands
+
+
+def run(book: Daybook, *words: str) -> str:
+    result = CliRunner().invoke(app, [*words, "-d", str(book.shelf.folder)])
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+def told(book: Daybook, *words: str) -> dict[str, Any]:
+    answer: dict[str, Any] = json.loads(run(book, *words, "--json"))
+    return answer
+
+
+def test_weigh_tells_the_witnesses_of_a_claim_in_words(book: Daybook, founding: Claim) -> None:
+    page = " ".join(run(book, "weigh", founding.id).split())
+    assert "6 sources say it; 1 independent witness; all of it passes through É. Rességuier" in page
+    assert "Standing: contested" in page
+    assert "cannot fit → fits" in page
+    assert "Circular citation • J.-M. Bellegarrigue" in page
+
+
+def test_weigh_tells_the_same_in_json(book: Daybook, founding: Claim) -> None:
+    answer = told(book, "weigh", founding.id)
+    assert (answer["stating"], answer["witnesses"], answer["possible"]) == (6, 1, 1)
+    assert [source["source"] for source in answer["bottleneck"]] == [BOTTLENECK]
+    assert [(v["before"], v["after"]) for v in answer["fall"]["verdicts"]] == [("cannot fit", "fits")]
+    assert answer["today"] is None
+
+
+def test_weigh_of_a_source_tells_whom_it_follows_and_who_falls_with_it(book: Daybook) -> None:
+    answer = told(book, "weigh", BOTTLENECK)
+    assert [row["source"] for row in answer["follows"]] == ["testimony-vauquelard-niece"]
+    assert [row["source"] for row in answer["followed_by"]] == ["book-pettigrove-1947"]
+    assert {row["source"] for row in answer["fall"]["following"]} >= PAIR
+    assert [row["source"] for row in answer["independent"]] == ["article-coutancon-1990"]
+    assert "Where a whole source follows another" in " ".join(run(book, "weigh", BOTTLENECK).split())
+
+
+def test_weigh_as_of_an_earlier_day_gives_the_numbers_of_that_day_beside_todays(
+    book: Daybook, founding: Claim
+) -> None:
+    answer = told(book, "weigh", founding.id, "--as-of", "2026-05-10")
+    assert answer["stating"] == 6
+    assert answer["today"]["step"] == "contested"
+    assert answer["today"]["added"] == []
+    source = told(book, "weigh", "book-dunkerley-1968", "--as-of", "2026-05-10")
+    assert source["all_that_follow"] + 1 == source["today"]["all_that_follow"]
+
+
+def test_weigh_refuses_what_is_neither_a_claim_nor_a_source(book: Daybook) -> None:
+    for name, words in (
+        ("maker-vauquelard", "is no source"),
+        ("nobody-at-all", "neither a source nor a claim"),
+    ):
+        result = CliRunner().invoke(app, ["weigh", name, "-d", str(book.shelf.folder)])
+        assert result.exit_code == 1
+        assert words in str(result.exception)
+
+
+def test_loose_ends_as_of_print_day_tells_what_changed_since(book: Daybook) -> None:
+    answer = told(book, "loose-ends", "--as-of", "2026-06-15", "--kind", "circular")
+    assert [set(end["things"]) for end in answer["loose_ends"]] == [PAIR]
+    assert {(v["then"], v["now"]) for v in answer["since"]["verdicts"]} == {("fits", "fits in part")}
+    page = run(book, "loose-ends", "--as-of", "2026-06-15", "--kind", "circular")
+    assert "fits → fits in part" in " ".join(page.split())
+    assert "1 loose ends" not in page
+
+
+def test_loose_ends_refuses_an_unknown_kind(book: Daybook) -> None:
+    result = CliRunner().invoke(app, ["loose-ends", "--kind", "knots", "-d", str(book.shelf.folder)])
+    assert result.exit_code == 1
+    assert "'knots' found; expected one of conflict" in str(result.exception)
+
+
+def test_no_answer_of_a_weighing_hides_that_a_claim_is_confidential(book: Daybook, weighed: Weighed) -> None:
+    private = next(claim for claim in weighed.view.live if claim.is_confidential)
+    answer = told(book, "weigh", private.id)
+    assert answer["confidential"] is True
+    assert "(confidential)" in " ".join(run(book, "weigh", private.id).split())
+
+
+def test_opening_the_demo_from_its_files_weighs_the_same(book: Daybook, founding: Claim) -> None:
+    again = Weighed(Daybook.open(Path(book.shelf.folder)).view())
+    assert again.witnesses(founding).routes == Weighed(book.view()).witnesses(founding).routes
