@@ -28,6 +28,7 @@ from kg.cli.export import export
 from kg.cli.fit import fit_command
 from kg.cli.loose_ends import loose_ends_command
 from kg.cli.read_date import read_date_command
+from kg.cli.read_mark import read_mark_command
 from kg.cli.take_in import take_in
 from kg.cli.thread import thread_command
 from kg.cli.weigh import weigh_command
@@ -55,6 +56,7 @@ app.command("desk")(desk)
 app.command("take-in")(take_in)
 app.command("export")(export)
 app.command("read-date")(read_date_command)
+app.command("read-mark")(read_mark_command)
 app.command("list")(list_command)
 app.command("vocabulary")(vocabulary_command)
 app.command("merge")(merge_command)
