@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
 from kg.chronology.audit import Audit
 from kg.chronology.verdict import Verdict
 from kg.daybook.record import Claim, Judgement
-from kg.sources_weighed.dependence import Weighed
-from kg.sources_weighed.standing import Step, step_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,15 +17,6 @@ class NewVerdict:
     claim: Claim
     then: Verdict
     now: Verdict | None
-
-
-@dataclass(frozen=True, slots=True)
-class NewStep:
-    """A claim whose standing is another now."""
-
-    claim: Claim
-    then: Step
-    now: Step
 
 
 @dataclass(frozen=True)
@@ -63,13 +51,3 @@ class Since:
             for dating in self.then.datings
             if now.get(dating.claim.id) is not dating.verdict
         )
-
-
-def new_steps(then: Weighed, now: Weighed, claims: Iterable[Claim]) -> tuple[NewStep, ...]:
-    """Those of some claims of a past day that stand on another step now."""
-    found = []
-    for claim in claims:
-        before, after = step_of(then, claim), step_of(now, claim)
-        if before is not after:
-            found.append(NewStep(claim, before, after))
-    return tuple(found)

@@ -58,14 +58,17 @@ def step_of(weighed: Weighed, claim: Claim) -> Step:
         return Step.CIRCULAR
     if counts.witnesses == 0:
         return Step.NOT_KNOWN
-    if any(
-        weighed.counts(other).witnesses >= counts.witnesses for other in weighed.statements.contrary(claim)
-    ):
+    if any(_contests(weighed, other, counts.witnesses) for other in weighed.statements.contrary(claim)):
         return Step.CONTESTED
     if counts.witnesses > 1:
         return Step.SEVERAL
     agreeing = (other for other, _ in weighed.statements.agreeing(claim))
     return Step.FIRST_HAND if any(map(weighed.is_said_first_hand, agreeing)) else Step.SECOND_HAND
+
+
+def _contests(weighed: Weighed, other: Claim, witnesses: int) -> bool:
+    """Whether a contrary claim is held, and has no fewer witnesses."""
+    return weighed.view.standing(other.id) == "held" and weighed.counts(other).witnesses >= witnesses
 
 
 def standing_of(weighed: Weighed, claim: Claim) -> Standing:
@@ -90,11 +93,15 @@ def _reasons(weighed: Weighed, claim: Claim) -> list[str]:
             "not known, and not counted."
         )
     told.append(_nearest(weighed, claim))
+    for other, _ in weighed.statements.agreeing(claim):
+        if other is not claim and view.standing(other.id) == "doubted":
+            told.append(f"Doubted among those who say it: {view.cite(other.citation)}.")
     for other in weighed.statements.contrary(claim):
         against = weighed.counts(other).witnesses
+        doubted = ", doubted" if view.standing(other.id) == "doubted" else ""
         told.append(
             f"Against it: {view.sentence(other)} ({view.cite(other.citation)}), "
-            f"{_number(against, 'witness', 'witnesses')}."
+            f"{_number(against, 'witness', 'witnesses')}{doubted}."
         )
     return told
 

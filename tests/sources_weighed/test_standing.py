@@ -47,6 +47,17 @@ def test_the_reasons_name_witnesses_what_is_not_known_and_what_speaks_against() 
     )
 
 
+def test_a_doubted_claim_contests_nothing_and_its_doubt_is_told() -> None:
+    doubted = {says("r2", "1866"): "doubted", says("r3"): "doubted"}
+    weighed = weighed_of("r1 r2 r3", R1, *doubted, judged=doubted)
+    standing = standing_of(weighed, claim_in(weighed, "r1"))
+    assert standing.step is Step.SEVERAL
+    assert standing.reasons[-2:] == (
+        "Doubted among those who say it: Source r3, p. 1.",
+        "Against it: Tarn & Ottery set up in business 1866 (Source r2, p. 1), 1 witness, doubted.",
+    )
+
+
 def test_a_judgement_comes_first_among_the_reasons() -> None:
     weighed = weighed_of("r1", R1, judged={R1: "doubted"})
     assert standing_of(weighed, claim_in(weighed, "r1")).reasons[0] == "Judged doubted: for the test"
