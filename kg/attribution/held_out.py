@@ -27,7 +27,7 @@ from kg.attribution.calibration import (
     shown,
 )
 from kg.attribution.likelihood import LeftOut, Likelihood
-from kg.attribution.weight import Floats, normalised
+from kg.attribution.weight import Floats
 
 #: Pieces ranked at once.
 _AT_ONCE = 2_000

@@ -22,7 +22,7 @@ from kg.attribution.weight import Floats
 Codes = npt.NDArray[np.int32]
 
 #: Strengths of leaning that are tried for each feature, in recorded pieces.
-STRENGTHS: Floats = 2.0 ** np.arange(-3, 9)
+STRENGTHS: Floats = np.exp2(np.arange(-3, 9, dtype=np.float64))
 #: Added to each value's count in the trade as a whole, so that nothing is impossible before it is seen (the estimator
 #: of Krichevsky and Trofimov 1981).
 TRADE_FLOOR = 0.5
@@ -222,7 +222,7 @@ def _counts(records: Records) -> Floats:
     seen = records.codes >= 0
     cells = records.maker[:, None].astype(np.int64) * width + records.offsets[:-1] + records.codes
     weights = np.broadcast_to(records.weight[:, None], seen.shape)
-    flat = np.bincount(cells[seen], weights[seen], records.maker_count * width)
+    flat = np.bincount(cells[seen], weights[seen], records.maker_count * width).astype(np.float64)
     return flat.reshape(records.maker_count, width)
 
 
@@ -258,5 +258,5 @@ def _best(counts: Floats, bare: Likelihood, parents: Floats) -> Floats:
         chance = (np.maximum(count - 1, 0) + strength * parent) / (np.maximum(total - 1, 0) + strength)
         gain = count * np.log(np.maximum(chance, _LEAST))
         fits.append(np.bincount(feature, gain, len(starts)))
-    best: Floats = STRENGTHS[np.argmax(np.asarray(fits), axis=0)]
+    best: Floats = STRENGTHS[np.asarray(fits).argmax(axis=0)]
     return best

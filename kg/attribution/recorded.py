@@ -80,8 +80,9 @@ class Recorded:
         if len(set(self.pieces)) >= LEAST_PIECES and rich >= LEAST_MAKERS:
             return None
         return (
-            f"Too few recorded pieces to rank: {len(set(self.pieces))} pieces, {rich} makers with two or more; at least "
-            f"{LEAST_PIECES} pieces and {LEAST_MAKERS} such makers are needed. Record more pieces whose maker is known."
+            f"Too few recorded pieces to rank: {len(set(self.pieces))} pieces, {rich} makers with two or more; "
+            f"at least {LEAST_PIECES} pieces and {LEAST_MAKERS} such makers are needed. "
+            "Record more pieces whose maker is known."
         )
 
 

@@ -78,10 +78,9 @@ class Series:
     @classmethod
     def fitted(cls, points: Sequence[Point]) -> Series | None:
         """The line through some sizes and heights; None where there are too few, or only one size."""
-        sizes, heights = (
-            (np.array(values, dtype=float) for values in zip(*points, strict=True)) if points else ([], [])
-        )
-        if len(points) < LEAST_POINTS or len(set(np.asarray(sizes).tolist())) < 2:
+        sizes = np.array([size for size, _ in points], dtype=np.float64)
+        heights = np.array([height for _, height in points], dtype=np.float64)
+        if len(points) < LEAST_POINTS or len(set(sizes.tolist())) < 2:
             return None
         slope, intercept = np.polyfit(sizes, heights, 1)
         rest = heights - (intercept + slope * sizes)

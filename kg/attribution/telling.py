@@ -167,7 +167,8 @@ def calibration_sentence(ranking: Ranking) -> str:
     )
     return (
         f"{verdict} (held-out calibration error {found.error:.3f} on {found.pieces} recorded pieces; "
-        f"{LARGEST_ERROR:g} is allowed). Measured on features and date; marks and heights are weighed by their own rules."
+        f"{LARGEST_ERROR:g} is allowed). Measured on features and date; "
+        "marks and heights are weighed by their own rules."
     )
 
 

@@ -261,7 +261,8 @@ def _calibration(console: Console, figures: dict[str, Any]) -> None:
     _line(console, figures["says"], 4)
     _line(
         console,
-        f"{figures['pieces']} pieces left out in turn: first {figures['top_1']:.1%}, in the first three {figures['top_3']:.1%}; "
+        f"{figures['pieces']} pieces left out in turn: first {figures['top_1']:.1%}, "
+        f"in the first three {figures['top_3']:.1%}; "
         f"log loss {figures['log_loss']:.3f}, Brier {figures['brier']:.3f}; remedy: {figures['remedy']}.",
         4,
     )
