@@ -22,7 +22,7 @@ Overlaps = npt.NDArray[np.int16]
 AT_ONCE = 2_000
 #: So many marks are picked by the runs of characters that they share with the mark in hand. Of these, so many are
 #: aligned: more if a stretch of any length is lost in the mark in hand, as the first guesses know less then.
-BY_RUNS, CANDIDATES, CANDIDATES_OPEN = 24_000, 5_000, 12_000
+BY_RUNS, CANDIDATES, CANDIDATES_OPEN = 22_000, 5_000, 10_000
 #: These numbers are for a mark of so many steps or more; a shorter one shares fewer runs, and costs less to align.
 _FULL_LENGTH, _AT_MOST = 32, 60_000
 #: How much further in than its own length a piece at one end of a mark is looked for.
