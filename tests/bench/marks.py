@@ -191,7 +191,7 @@ def measured(size: int, queries: int, random: Random, judge: int) -> None:
         middle = statistics.median(run.processor for run in runs)
         for name, others in (("the scan", scans), ("process.extract", fuzzy)):
             ratio = statistics.median(run.processor for run in others) / middle
-            print(f"         {name} takes {ratio:.1f} times the processor's time of a search")
+            print(f"         {name} takes {ratio:.2f} times the processor's time of a search")
 
 
 def _times(runs: Sequence[Timed]) -> str:
