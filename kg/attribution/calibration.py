@@ -61,6 +61,19 @@ def calibration_error(said: Floats, hits: Hits, bins: int = BINS) -> float:
     return sum(bar.count * abs(bar.said - bar.came_true) for bar in reliability(said, hits, bins)) / len(said)
 
 
+def error_by_chance(said: Floats, bins: int = BINS) -> float:
+    """The calibration error that a perfectly calibrated ranking would show on so few pieces, about.
+
+    In each bar the share that comes true strays from what was said by sqrt(2 p (1 - p) / (pi n)) on average (the mean
+    distance of a normal variable).
+    """
+    if not len(said):
+        return 0.0
+    bars = reliability(said, np.zeros(len(said), dtype=bool), bins)
+    strays = (bar.count * float(np.sqrt(2 * bar.said * (1 - bar.said) / (np.pi * bar.count))) for bar in bars)
+    return sum(strays) / len(said)
+
+
 def brier(chances: Floats, truth: npt.NDArray[np.int64]) -> float:
     """The Brier score over all answers: the mean squared distance from the truth, between 0 and 2."""
     own = chances[np.arange(len(truth)), truth]
@@ -94,7 +107,7 @@ class AsComputed:
 
 @dataclass(frozen=True, slots=True)
 class Platt:
-    """A logistic line on the log-odds."""
+    """A logistic line on the log-odds (J. C. Platt, "Probabilistic outputs for support vector machines", 1999)."""
 
     slope: float
     intercept: float
@@ -107,7 +120,10 @@ class Platt:
     @classmethod
     def fitted(cls, said: Floats, hits: Hits, weight: Floats | None = None) -> Platt:
         """The line of greatest likelihood; its slope is never negative, so that ranks are kept."""
-        odds, hit = _log_odds(said), hits.astype(np.float64)
+        odds = _log_odds(said)
+        # Platt's targets: a little short of certainty, so that pieces told apart without fault do not make it infinite.
+        yes, no = float(hits.sum()), float((~hits).sum())
+        hit = np.where(hits, (yes + 1) / (yes + 2), 1 / (no + 2))
         counts = np.ones(len(said)) if weight is None else weight
 
         def loss(line: Floats) -> tuple[float, Floats]:
@@ -125,14 +141,20 @@ class Platt:
 
 @dataclass(frozen=True)
 class Isotonic:
-    """A rising staircase through what came true, drawn straight between its steps."""
+    """A rising staircase through what came true, drawn straight between its steps.
+
+    A staircase through few pieces has steps at nothing and at certainty. So that neither is said and ranks are kept,
+    a small part of what was computed is mixed in.
+    """
 
     steps: Floats
     heights: Floats
+    mixed_in: float = 0.0
     name: str = "isotonic"
 
     def __call__(self, chances: Floats) -> Floats:
         drawn: Floats = np.interp(chances, self.steps, self.heights)
+        drawn = (1 - self.mixed_in) * drawn + self.mixed_in * chances
         return np.where(chances > 0, drawn, 0.0)
 
     @classmethod

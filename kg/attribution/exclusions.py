@@ -33,7 +33,8 @@ def sides(chronology: Chronology, piece: str) -> tuple[Side, Side]:
 def exclusions(chronology: Chronology, piece: str, makers: Sequence[str]) -> dict[str, Exclusion]:
     """The makers that contradict what is held, each asked by itself."""
     prop = attribution_property(chronology.view)
-    low, _ = sides(chronology, piece)
+    free = _asked(chronology, piece)
+    low, _ = _sides(free, piece)
     found = {}
     for maker in makers:
         draft = Draft(piece, prop, maker, Citation("", "supposed for this question"))
@@ -43,7 +44,7 @@ def exclusions(chronology: Chronology, piece: str, makers: Sequence[str]) -> dic
         if conflict is not None:
             claims = [asked.edge(edge)[3] for edge in conflict]
             binding = tuple(dict.fromkeys(c for c in claims if c is not None and c.entry))
-            last = _last_day(chronology, maker)
+            last = _last_day(free, maker)
             is_outlived = low.day is not None and last is not None and low.day > last
             found[maker] = Exclusion(maker, binding, is_outlived)
     return found
@@ -63,6 +64,7 @@ def _sides(asked: Asked, piece: str) -> tuple[Side, Side]:
     return Side(*asked.bound(end, Limit.EARLIEST)), Side(*asked.bound(begin, Limit.LATEST))
 
 
-def _last_day(chronology: Chronology, maker: str) -> int | None:
-    base = chronology.made.bases.get((maker, "activity"))
-    return None if base is None else chronology.evidence.repaired.solution.window(base + 1)[1]
+def _last_day(asked: Asked, maker: str) -> int | None:
+    """The last day of a maker's work; None where nothing sets it."""
+    end = asked.added.point(maker, "activity", "end")
+    return None if end is None else asked.bound(end, Limit.LATEST)[0]

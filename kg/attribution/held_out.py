@@ -8,7 +8,7 @@ stay as learned from all pieces.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -22,6 +22,7 @@ from kg.attribution.calibration import (
     Remedy,
     brier,
     calibration_error,
+    error_by_chance,
     log_loss,
     reliability,
     shown,
@@ -36,6 +37,9 @@ KEPT = 3_000
 FOLDS = 5
 #: Of each piece's ranking, so many leading answers teach the calibration.
 LEADERS = 10
+#: Isotonic regression is tried only from so many pieces on; on fewer it follows chance (A. Niculescu-Mizil and
+#: R. Caruana, "Predicting good probabilities with supervised learning", 2005, find a thousand or so).
+LEAST_FOR_ISOTONIC = 1_000
 #: A ranking is called calibrated if its held-out error is no larger.
 LARGEST_ERROR = 0.05
 
@@ -195,6 +199,8 @@ class Calibration:
     brier: float
     error: float
     error_as_computed: float
+    error_by_chance: float
+    """What a perfectly calibrated ranking would show on so few pieces."""
     remedy: Remedy
     diagram: tuple[Bin, ...]
 
@@ -211,7 +217,8 @@ def calibrate(held: HeldOut, folds: int = FOLDS) -> Calibration:
     remedy that is then used is fitted on all.
     """
     fold = np.arange(len(held.truth)) % folds
-    tried = {name: _cross_validated(name, held, fold, folds) for name in ("none", "Platt", "isotonic")}
+    names = ("none", "Platt", "isotonic") if len(held.truth) >= LEAST_FOR_ISOTONIC else ("none", "Platt")
+    tried = {name: _cross_validated(name, held, fold, folds) for name in names}
     best = min(tried, key=lambda name: (log_loss(tried[name], held.truth), name != "none"))
     chances = tried[best]
     top = chances.max(axis=1)
@@ -224,6 +231,7 @@ def calibrate(held: HeldOut, folds: int = FOLDS) -> Calibration:
         brier(chances, held.truth),
         calibration_error(top, hits),
         calibration_error(held.top, held.is_hit),
+        error_by_chance(top),
         _fitted(best, held.chances, held.truth),
         reliability(top, hits),
     )
@@ -248,4 +256,6 @@ def _fitted(name: str, chances: Floats, truth: Integers) -> Remedy:
     leaders = np.argsort(-chances, axis=1, kind="stable")[:, :LEADERS]
     said = np.take_along_axis(chances, leaders, axis=1).ravel()
     hits = (leaders == truth[:, None]).ravel()
-    return Platt.fitted(said, hits) if name == "Platt" else Isotonic.fitted(said, hits)
+    if name == "Platt":
+        return Platt.fitted(said, hits)
+    return replace(Isotonic.fitted(said, hits), mixed_in=1 / (len(truth) + 2))

@@ -155,7 +155,9 @@ def _is_notable(old: Candidate | None, new: Candidate | None) -> bool:
         return max(c.probability for c in (old, new) if c is not None) >= LEAST
     if (old.exclusion is None) != (new.exclusion is None):
         return True
-    return abs(old.probability - new.probability) >= LEAST / 4
+    is_in_play = max(old.probability, new.probability) >= LEAST
+    has_shifted = is_in_play and abs(old.decibans - new.decibans) >= TELLING
+    return has_shifted or abs(old.probability - new.probability) >= LEAST / 4
 
 
 def _because(before: Ranking, after: Ranking, maker: str) -> tuple[tuple[str, float, float], ...]:

@@ -141,6 +141,7 @@ def _calibration(ranking: Ranking) -> dict[str, Any] | None:
         "brier": round(found.brier, 4),
         "expected_calibration_error": round(found.error, 4),
         "before_the_remedy": round(found.error_as_computed, 4),
+        "by_chance_alone": round(found.error_by_chance, 4),
         "remedy": found.remedy.name,
         "is_calibrated": found.is_calibrated,
         "says": calibration_sentence(ranking),
@@ -167,8 +168,8 @@ def calibration_sentence(ranking: Ranking) -> str:
     )
     return (
         f"{verdict} (held-out calibration error {found.error:.3f} on {found.pieces} recorded pieces; "
-        f"{LARGEST_ERROR:g} is allowed). Measured on features and date; "
-        "marks and heights are weighed by their own rules."
+        f"{LARGEST_ERROR:g} is allowed; chance alone gives about {found.error_by_chance:.3f} on so many). "
+        "Measured on features and date; marks and heights are weighed by their own rules."
     )
 
 
@@ -182,6 +183,8 @@ def _changes(view: WorkingView, changes: Changes) -> dict[str, Any]:
                 "label": view.label(m.maker),
                 "probability_before": m.before.probability if m.before else None,
                 "probability_after": m.after.probability if m.after else None,
+                "decibans_before": round(m.before.decibans, 2) if m.before else None,
+                "decibans_after": round(m.after.decibans, 2) if m.after else None,
                 "excluded_before": m.before is not None and m.before.exclusion is not None,
                 "excluded_after": m.after is not None and m.after.exclusion is not None,
                 "because": [

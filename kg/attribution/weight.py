@@ -30,10 +30,13 @@ def decibans(factor: float) -> float:
 def normalised(logs: Floats) -> Floats:
     """Probabilities along the last axis from logarithms up to a constant; -inf is impossible.
 
+    Where everything is impossible, nothing has any probability.
+
     >>> normalised(np.log(np.array([1.0, 3.0]))).tolist()
     [0.25, 0.75]
     """
     top = logs.max(axis=-1, keepdims=True)
     raised = np.exp(logs - np.where(np.isfinite(top), top, 0))
-    total: Floats = raised / raised.sum(axis=-1, keepdims=True)
-    return total
+    total = raised.sum(axis=-1, keepdims=True)
+    shares: Floats = np.divide(raised, total, out=np.zeros_like(raised), where=total > 0)
+    return shares

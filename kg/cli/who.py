@@ -235,7 +235,9 @@ def _show_changes(console: Console, told: dict[str, Any]) -> None:
     for moved in changes["moved"]:
         before = "excluded" if moved["excluded_before"] else _or_none(moved["probability_before"])
         after = "excluded" if moved["excluded_after"] else _or_none(moved["probability_after"])
-        _line(console, f"• {moved['label']}: {before} → {after}", 4)
+        weights = [moved[f"decibans_{when}"] for when in ("before", "after")]
+        both = "" if None in weights else f"; weight {weights[0]:+.1f} → {weights[1]:+.1f} decibans"
+        _line(console, f"• {moved['label']}: {before} → {after}{both}", 4)
         for reason in moved["because"]:
             _line(
                 console,

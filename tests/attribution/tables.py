@@ -24,7 +24,9 @@ def random_records(
     columns = []
     for size in sizes:
         habits = chance.dirichlet(np.full(size, habit), makers)
-        columns.append(np.minimum((habits[maker].cumsum(axis=1) < chance.random((pieces, 1))).sum(axis=1), size - 1))
+        columns.append(
+            np.minimum((habits[maker].cumsum(axis=1) < chance.random((pieces, 1))).sum(axis=1), size - 1)
+        )
     codes = np.stack(columns, axis=1).astype(np.int32)
     codes[chance.random(codes.shape) < missing] = -1
     period = chance.integers(-1, 3, makers).astype(np.int32)

@@ -12,7 +12,6 @@ from kg.attribution.dependence import likeness, shares
 from kg.attribution.held_out import _unseen_odds, calibrate, leave_one_out
 from kg.attribution.likelihood import Likelihood, Records
 from kg.attribution.weight import Floats, normalised
-
 from tests.attribution.tables import random_records
 
 
@@ -176,9 +175,7 @@ def test_shares_are_never_negative_or_more_than_one() -> None:
 
 def test_a_ranking_that_says_too_much_is_brought_down_and_its_error_with_it() -> None:
     records = random_records(1, pieces=900, makers=8, habit=2.0, doubted=0)
-    trebled = replace(
-        records, codes=np.hstack([records.codes] * 3), sizes=records.sizes * 3
-    )
+    trebled = replace(records, codes=np.hstack([records.codes] * 3), sizes=records.sizes * 3)
     held = leave_one_out(Likelihood.learned(trebled), np.ones(15))
     found = calibrate(held)
     assert found.error_as_computed > 0.1
@@ -186,7 +183,9 @@ def test_a_ranking_that_says_too_much_is_brought_down_and_its_error_with_it() ->
     assert found.remedy.name in ("Platt", "isotonic")
 
 
-@pytest.mark.parametrize("remedy", [AsComputed(), Platt(0.7, -0.3), Isotonic(np.array([0.1, 0.5]), np.array([0.2, 0.4]))])
+@pytest.mark.parametrize(
+    "remedy", [AsComputed(), Platt(0.7, -0.3), Isotonic(np.array([0.1, 0.5]), np.array([0.2, 0.4]))]
+)
 def test_what_is_shown_adds_up_to_one_keeps_the_order_and_leaves_nothing_at_nothing(
     remedy: AsComputed | Platt | Isotonic,
 ) -> None:

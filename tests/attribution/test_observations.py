@@ -11,7 +11,6 @@ from kg.attribution.observations import Finding, observed, unit_of
 from kg.daybook.record import Judgement, Thing, compose
 from kg.daybook.view import WorkingView
 from kg.vocabulary import load_vocabulary
-
 from tests.attribution.trade import BEGUN, MOHAIR, SHOULDER, SWIVEL, THREADED, Trade, says, trade
 
 ASKED_FOR = ["head material", "mouth", "hair", "eyes", "neck", "body", "hands", "costume", "size", "label"]
@@ -39,7 +38,11 @@ def test_whatever_touches_the_piece_or_can_hurt_carries_a_caution() -> None:
     for feature in features.features.values():
         if features.lookings[feature.looking].order > 1:
             assert features.caution(feature), feature.slug
-    for slug, danger in (("material-celluloid", "flammable"), ("material-felt", "mercury"), ("feature-wig-mohair", "arsenic")):
+    for slug, danger in (
+        ("material-celluloid", "flammable"),
+        ("material-felt", "mercury"),
+        ("feature-wig-mohair", "arsenic"),
+    ):
         assert danger in features.values[slug].caution
 
 
@@ -107,7 +110,9 @@ def test_one_material_is_read_by_the_part_that_it_was_seen_on() -> None:
 def test_a_doubted_observation_is_believed_by_half_unless_another_source_holds_it() -> None:
     book = Trade()
     first = book.lady(SWIVEL)
-    doubt = compose(BEGUN.replace(year=2027), "A. Tester", judgements=(Judgement(first.claims[0].id, "doubted", "dim"),))
+    doubt = compose(
+        BEGUN.replace(year=2027), "A. Tester", judgements=(Judgement(first.claims[0].id, "doubted", "dim"),)
+    )
     book.entries.append(doubt)
     assert [o.belief for o in observed(book.view(), load_features(), "lady")] == [0.5]
     book.add(drafts=[says("lady", "hasFeature", SWIVEL, "book")])

@@ -9,7 +9,6 @@ from scipy.stats import linregress
 
 from kg.attribution.sizes import LEAST_SPREAD, Series, learned_sizes, measured, size_of
 from kg.daybook.record import Thing
-
 from tests.attribution.trade import SWIVEL, says, trade
 
 

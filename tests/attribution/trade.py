@@ -59,7 +59,9 @@ class Trade:
             shown = list(habit)
             if number % 6 == 5:
                 family = shown[0].split("-")[-1]
-                shown[0] = next(v for v in others if v.split("-")[-1] != family and ("neck" in v or "head" in v))
+                shown[0] = next(
+                    v for v in others if v.split("-")[-1] != family and ("neck" in v or "head" in v)
+                )
             drafts += [says(piece, "hasFeature", value) for value in shown]
         self.add(things=things, drafts=drafts)
 

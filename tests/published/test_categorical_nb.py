@@ -1,4 +1,4 @@
-"""With exclusions, hierarchy, repeats and calibration off, a ranking is naive Bayes: against scikit-learn's CategoricalNB.
+"""With exclusions, hierarchy, repeats and calibration off, a ranking is naive Bayes, as scikit-learn has it.
 
 Sources: scikit-learn's ``CategoricalNB``; the penguins of Palmer Station (A. M. Horst, A. P. Hill and K. B. Gorman,
 palmerpenguins, 2020), from the package of that name.
@@ -13,7 +13,9 @@ import pytest
 from kg.attribution.likelihood import Codes, Likelihood, Records, Smoothing
 from kg.attribution.weight import Floats, normalised
 
-naive_bayes = pytest.importorskip("sklearn.naive_bayes", reason="scikit-learn is an outside judge of the tests only")
+naive_bayes = pytest.importorskip(
+    "sklearn.naive_bayes", reason="scikit-learn is an outside judge of the tests only"
+)
 
 
 def log_posterior(codes: Codes, maker: Codes, sizes: tuple[int, ...], asked: Codes, flat: float) -> Floats:
@@ -22,7 +24,9 @@ def log_posterior(codes: Codes, maker: Codes, sizes: tuple[int, ...], asked: Cod
     records = Records.plain(maker, codes, sizes, count)
     learned = Likelihood.learned(records, Smoothing(is_hierarchical=False, flat=flat))
     columns = records.offsets[:-1] + asked
-    scores = np.log(learned.chances)[:, columns].sum(axis=2).T + np.log(records.outputs / records.outputs.sum())
+    scores = np.log(learned.chances)[:, columns].sum(axis=2).T + np.log(
+        records.outputs / records.outputs.sum()
+    )
     found: Floats = np.log(normalised(scores))
     return found
 

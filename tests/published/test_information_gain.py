@@ -7,7 +7,9 @@ import pytest
 
 from kg.attribution.next_look import information_gain
 
-cluster = pytest.importorskip("sklearn.metrics.cluster", reason="scikit-learn is an outside judge of the tests only")
+cluster = pytest.importorskip(
+    "sklearn.metrics.cluster", reason="scikit-learn is an outside judge of the tests only"
+)
 
 
 @pytest.mark.parametrize("seed", range(20))
