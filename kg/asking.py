@@ -11,13 +11,13 @@ from threading import RLock
 from typing import Any
 
 from kg.chronology.chronology import Chronology, Step
-from kg.chronology.fit import IMAGINED, Question, SuppositionContradicted, fit
+from kg.chronology.fit import Question, SuppositionContradicted, fit
 from kg.chronology.telling import ORDER, day_text, headline, told_claim, told_fit
 from kg.chronology.verdict import Fit, Side, Verdict
 from kg.dates.conventions import DEFAULT, conventions
 from kg.dates.phrases import Reading, read_date
 from kg.daybook.daybook import Daybook
-from kg.daybook.record import Claim, Thing
+from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
 from kg.picture import Picture, picture
@@ -234,8 +234,7 @@ class Desk:
     def _chronology_now(self) -> Chronology:
         view = self._open().view()
         if self._chronology is None or self._chronology.view.revision != view.revision:
-            things = {**view.things, IMAGINED: Thing(IMAGINED, (), "A piece by this maker")}
-            self._chronology = Chronology(replace(view, things=things))
+            self._chronology = Chronology(view)
         return self._chronology
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from kg.chronology.chronology import Chronology
+from kg.chronology.chronology import Chronology, window_at
 from kg.chronology.telling import day_text, window_text, year_text
 from kg.chronology.verdict import Fit, Verdict
 from kg.dates.window import Window, day_of, year_of
@@ -175,15 +175,15 @@ def maker_rows(maker: str, chronology: Chronology) -> Iterator[_Row]:
         base = solved.made.bases.get((maker, span))
         if base is None:
             continue
-        solution = solved.repaired.solution
-        (a, b), (c, d) = solution.window(base), solution.window(base + 1)
-        if (a, b, c, d) == (None,) * 4:
+        window = window_at(solved.repaired.solution, base)
+        if window == Window():
             continue
+        b, c = window.begin_latest, window.end_earliest
         sure = (b, c) if b is not None and c is not None and b <= c else None
         label = f"{view.label(maker)}: {view.vocabulary.spans[span].label}"
         thing = view.things.get(maker)
         is_confidential = thing is not None and thing.is_confidential
-        yield _Row("maker", label, _ends_text(Window(a, b, c, d)), Window(a, b, c, d), sure, is_confidential)
+        yield _Row("maker", label, _ends_text(window), window, sure, is_confidential)
 
 
 def _ends_text(window: Window) -> str:

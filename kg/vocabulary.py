@@ -60,6 +60,8 @@ class Span:
     label: str
     begin_word: str
     end_word: str
+    is_lasting: bool = False
+    """True for a stretch such as a life or a production, of which a date is some moment; a making is short."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +138,8 @@ class Property:
     is_attribution: bool
     is_identity: bool
     is_derivation: bool
+    is_caution: bool = False
+    """True for what can hurt someone or is protected: it is shown wherever the thing is used."""
     reads_mark: str | None = None
     """The span that a transcription bounds through registers and rules; None for other properties."""
 
@@ -337,7 +341,11 @@ class _Graph:
     def _span(self, iri: str) -> Span:
         label = self.one(iri, RDFS + "label")
         return Span(
-            short(iri), label, self.one(iri, K + "beginWord", label), self.one(iri, K + "endWord", label)
+            short(iri),
+            label,
+            self.one(iri, K + "beginWord", label),
+            self.one(iri, K + "endWord", label),
+            self.flag(iri, K + "lasting"),
         )
 
     def _convention(self, iri: str) -> Convention:
@@ -381,6 +389,7 @@ class _Graph:
             is_attribution=self.flag(iri, K + "attribution"),
             is_identity=self.flag(iri, K + "identity"),
             is_derivation=self.flag(iri, K + "derivation"),
+            is_caution=self.flag(iri, K + "caution"),
             reads_mark=short(self.one(iri, K + "readsMark", "")) or None,
         )
 

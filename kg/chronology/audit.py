@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from kg.chronology.chronology import Asked, Chronology, Conflict, Solved
+from kg.chronology.chronology import Asked, Chronology, Conflict, Solved, window_at
 from kg.chronology.local import Limit, Local
 from kg.chronology.network import suppose
-from kg.chronology.solve import UNBOUNDED
-from kg.chronology.verdict import Side, Verdict, judge
+from kg.chronology.verdict import Side, Verdict, judge_widened
 from kg.dates.window import Window
 from kg.daybook.record import Claim
 
@@ -104,28 +103,25 @@ class Audit:
         return tuple(dating for dating in tested if dating.claim.id not in cannot)
 
     @cached_property
-    def _datings(self) -> tuple[tuple[Claim, int, Window], ...]:
-        """Each dating with the point at which its span begins, and its window."""
+    def _datings(self) -> tuple[tuple[Claim, int, Window, Window], ...]:
+        """Each dating with the point at which its span begins, its core and its window."""
         view, made = self.chronology.view, self.chronology.made
         found = []
         for claim in view.live:
             prop = view.vocabulary.properties.get(claim.property)
             if prop is not None and prop.is_opinion and prop.is_date and prop.rules:
-                found.append(
-                    (claim, made.bases[claim.subject, prop.rules[0].subject_span], view.window(claim))
-                )
+                base = made.bases[claim.subject, prop.rules[0].subject_span]
+                found.append((claim, base, view.core(claim), view.window(claim)))
         return tuple(found)
 
     def _tested(
         self, solved: Solved, local: Local, *, only_impossible: bool = False
     ) -> Iterator[TestedDating]:
-        earliest, latest = local.solution.earliest, local.solution.latest
         asked = Asked(solved, suppose(self.chronology.made, ()), {}, local=local)
-        for claim, base, window in self._datings:
-            first, last = int(earliest[base + 1]), int(latest[base])
-            low = None if first == -UNBOUNDED else first
-            high = None if last == UNBOUNDED else last
-            verdict = judge(window, low, high)
+        for claim, base, core, window in self._datings:
+            bounds = window_at(local.solution, base)
+            low, high = bounds.end_earliest, bounds.begin_latest
+            verdict = judge_widened(core, window, low, high)
             if verdict is Verdict.CANNOT:
                 below, above = asked.bound(base + 1, Limit.EARLIEST)[1], asked.bound(base, Limit.LATEST)[1]
                 yield TestedDating(claim, window, verdict, Side(low, below), Side(high, above))

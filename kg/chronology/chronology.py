@@ -28,7 +28,8 @@ from kg.chronology.network import (
     suppose,
 )
 from kg.chronology.repair import AllConflicts, Repair, all_conflicts, repair
-from kg.chronology.solve import solve
+from kg.chronology.solve import Solution, solve
+from kg.chronology.ticks import first_day, last_day
 from kg.dates.window import Window
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
@@ -121,7 +122,7 @@ class Asked:
             return None, ()
         bound = self.supposition.bound(point, limit)
         chain = bound.chain if limit is Limit.LATEST else bound.chain[::-1]
-        return bound.value, tuple(self._steps(chain, limit))
+        return _day(bound.value, limit), tuple(self._steps(chain, limit))
 
     def _reaches(self, point: int) -> bool:
         return any(point in (self.added.tail[n], self.added.head[n]) for n in self.kept)
@@ -132,7 +133,7 @@ class Asked:
             tail, head, weight, claim, why = self.edge(edge)
             total += weight
             point = head if limit is Limit.LATEST else tail
-            yield Step(claim, why, total if limit is Limit.LATEST else -total, self.point(point))
+            yield Step(claim, why, _day(total if limit is Limit.LATEST else -total, limit), self.point(point))
 
     def edge(self, edge: int) -> tuple[int, int, int, Claim | None, Why]:
         """Tail, head, weight, claim and rule of an edge of the network, or of a supposed one."""
@@ -154,6 +155,21 @@ class Asked:
             if base in (number, number - 1):
                 return Point(thing, span, "begin" if base == number else "end")
         return None
+
+
+def window_at(solution: Solution, base: int) -> Window:
+    """The tightest window, in days, of the span that begins at a point."""
+    (a, b), (c, d) = solution.window(base), solution.window(base + 1)
+    return Window(
+        _day(a, Limit.EARLIEST), _day(b, Limit.LATEST), _day(c, Limit.EARLIEST), _day(d, Limit.LATEST)
+    )
+
+
+def _day(step: int | None, limit: Limit) -> int | None:
+    """The day that a bound in calendar steps stands for."""
+    if step is None:
+        return None
+    return last_day(step) if limit is Limit.LATEST else first_day(step)
 
 
 class Chronology:
@@ -249,6 +265,4 @@ class Chronology:
         base = self.made.bases.get((thing, span))
         if base is None:
             return Window()
-        solution = self.everything.repaired.solution
-        (a, b), (c, d) = solution.window(base), solution.window(base + 1)
-        return Window(a, b, c, d)
+        return window_at(self.everything.repaired.solution, base)

@@ -10,19 +10,31 @@ from kg.chronology.chronology import Asked, Chronology, Conflict, Solved
 from kg.chronology.local import Limit, Local
 from kg.chronology.mark_bounds import MarkBound, ways_to_read
 from kg.chronology.network import Supposed
-from kg.chronology.verdict import Alternative, Dating, Decider, Fit, SetAside, Side, Strain, Verdict, judge
+from kg.chronology.verdict import (
+    Alternative,
+    Dating,
+    Decider,
+    Fit,
+    SetAside,
+    Side,
+    Strain,
+    Verdict,
+    judge,
+    judge_widened,
+)
 from kg.dates.edtf import parse_edtf
 from kg.dates.phrases import Reading
 from kg.dates.window import Window
 from kg.daybook.record import Citation, Claim, Draft
 from kg.errors import KilnmarkError
 
-#: The thing that stands for "a piece by this maker" when a maker is asked about.
-IMAGINED = "imagined-piece"
-
 
 class NoDateToTest(KilnmarkError):
     """The thing asked about has no span of time that a date could speak of."""
+
+
+#: A recorded date with more alternatives than this is not tried one by one.
+MOST_ALTERNATIVES = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +66,8 @@ class _Test:
         self.supposing: list[Supposed] = [
             (imagined_claim(draft, number), None) for number, draft in enumerate(question.supposed)
         ]
-        self.claimed = _claimed(question.reading)
+        self.core, self.claimed = _claimed(question.reading)
+        self.left_out = set(question.without)
         self.thing, self.span = self._target()
         if question.maker is not None:
             self._suppose_maker(question.maker)
@@ -63,14 +76,13 @@ class _Test:
         """The thing and the span that the date speaks of."""
         vocabulary, subject = self.view.vocabulary, self.question.subject
         kinds = self.view.kinds(subject)
-        if vocabulary.is_a(kinds, "Actor"):
-            self._suppose_maker(subject, IMAGINED)
-            kinds = (next(p.domain for p in vocabulary.properties.values() if p.is_attribution),)
-            subject = IMAGINED
-        # A piece that was examined is a source too; the date asked about is that of the thing that datings speak of.
         for prop in vocabulary.properties.values():
+            # A piece that was examined is a source too; the date asked about is that which datings speak of.
             if prop.is_opinion and prop.is_date and prop.rules and vocabulary.is_a(kinds, prop.domain):
                 return subject, prop.rules[0].subject_span
+            # Of a maker, the time in which pieces can be made.
+            if prop.is_attribution and prop.rules and vocabulary.is_a(kinds, prop.range):
+                return subject, prop.rules[0].object_span or prop.rules[0].subject_span
         for kind in kinds:
             for above in (kind, *sorted(vocabulary.ancestors.get(kind, ()))):
                 if vocabulary.kinds[above].spans:
@@ -83,10 +95,13 @@ class _Test:
             f"{self.view.label(subject)} ({named}) has no date to test. Ask about a piece, part or maker."
         )
 
-    def _suppose_maker(self, maker: str, piece: str | None = None) -> None:
+    def _suppose_maker(self, maker: str) -> None:
+        """Suppose another maker in place of the one on record: rivals are not held against each other."""
         prop = next(p for p in self.view.vocabulary.properties.values() if p.is_attribution)
-        draft = Draft(piece or self.thing, prop.name, maker, Citation("", "supposed for this question"))
+        draft = Draft(self.thing, prop.name, maker, Citation("", "supposed for this question"))
         self.supposing.append((imagined_claim(draft, len(self.supposing)), None))
+        recorded = self.view.by_subject.get(self.thing, ())
+        self.left_out |= {c.id for c in recorded if c.property == prop.name and c.value != maker}
 
     def ask(
         self,
@@ -99,49 +114,57 @@ class _Test:
     ) -> Asked:
         return self.chronology.ask(
             solved,
-            without=self.question.without.union(without),
+            without=self.left_out.union(without),
             supposing=[*self.supposing, *more],
             soft_too=soft_too,
             local=local,
         )
 
     def sides(self, asked: Asked) -> tuple[Side, Side]:
-        """The earliest day by which making can be over, and the latest by which it can begin."""
+        """The earliest day by which making can be over, and the latest by which it can begin.
+
+        Of a stretch that lasts, such as a production, the date is some moment: its earliest begin and latest end count.
+        """
         begin = asked.added.point(self.thing, self.span, "begin")
         end = asked.added.point(self.thing, self.span, "end")
         if begin is None or end is None:
             return Side(None), Side(None)
+        if self.view.vocabulary.spans[self.span].is_lasting:
+            begin, end = end, begin
         return Side(*asked.bound(end, Limit.EARLIEST)), Side(*asked.bound(begin, Limit.LATEST))
 
-    def verdict(self, claimed: Window, without: Iterable[str] = (), more: Sequence[Supposed] = ()) -> Verdict:
-        return self._judged(self.ask(self.chronology.evidence, without, more), claimed)
+    def verdict(self, without: Iterable[str] = (), more: Sequence[Supposed] = ()) -> Verdict:
+        """The verdict with some claims left out and some supposed."""
+        return self.judged(self.ask(self.chronology.evidence, without, more))
 
-    def _judged(self, asked: Asked, claimed: Window | None = None) -> Verdict:
+    def judged(self, asked: Asked) -> Verdict:
+        """The verdict under a network that was asked."""
         if asked.supposition.conflict is not None:
             return Verdict.CANNOT
         low, high = self.sides(asked)
-        return judge(claimed or self.claimed, low.day, high.day)
+        return judge_widened(self.core, self.claimed, low.day, high.day)
 
     def answer(self) -> Fit:
         reading, evidence = self.question.reading, self.chronology.evidence
-        core = self.question.reading.core or self.claimed
         asked = self.ask(evidence)
         if asked.supposition.conflict is not None:
             return self._excluded(self._clash(asked))
         low, high = self.sides(asked)
-        verdict = judge(self.claimed, low.day, high.day)
+        verdict = judge_widened(self.core, self.claimed, low.day, high.day)
         chain = tuple(dict.fromkeys((*low.claims, *high.claims)))
         return Fit(
             subject=self.question.subject,
             maker=self.question.maker,
             phrase=reading.text,
             why_read_so=reading.why,
-            core=core,
+            core=self.core,
             claimed=self.claimed,
+            alternative_dates=reading.alternatives,
+            span=self.span,
             verdict=verdict,
             not_before=low,
             not_after=high,
-            without_circa=judge(core, low.day, high.day) if core != self.claimed else None,
+            without_circa=judge(self.core, low.day, high.day) if self.core != self.claimed else None,
             deciders=tuple(self._deciders(chain, verdict)),
             alternatives=(*self._of_phrase(low, high), *self._of_chain(chain), *self._of_marks(verdict)),
             strains=tuple(self._strains(low, high)),
@@ -170,14 +193,25 @@ class _Test:
         )
 
     def _deciders(self, chain: tuple[Claim, ...], verdict: Verdict) -> Iterator[Decider]:
+        """Each statement of the chain that would change the verdict if it were wrong, with all claims that make it."""
+        told: set[tuple[str, str, str]] = set()
         for claim in chain:
-            if claim.id in self.view.claims:
-                other = self.verdict(self.claimed, [claim.id])
-                if other is not verdict:
-                    yield Decider(claim, other)
+            said = (claim.subject, claim.property, claim.value)
+            if claim.id not in self.view.claims or said in told:
+                continue
+            told.add(said)
+            same = [
+                c
+                for c in self.view.by_subject.get(claim.subject, ())
+                if _says(c) == said and c.id != claim.id
+            ]
+            without = [claim.id, *(other.id for other in same)]
+            if (other := self.verdict(without)) is not verdict:
+                yield Decider(claim, other, tuple(same))
 
     def _of_phrase(self, low: Side, high: Side) -> Iterator[Alternative]:
-        for window in self.question.reading.alternatives:
+        windows = self.question.reading.alternatives
+        for window in windows if len(windows) > 1 else ():
             yield Alternative("", window, judge(window, low.day, high.day))
 
     def _of_chain(self, chain: tuple[Claim, ...]) -> Iterator[Alternative]:
@@ -185,9 +219,10 @@ class _Test:
         for claim in chain:
             if not self.view.vocabulary.property(claim.property).is_date:
                 continue
-            for number, window in enumerate(parse_edtf(claim.value).alternatives):
+            windows = parse_edtf(claim.value).alternatives
+            for number, window in enumerate(windows if 1 < len(windows) <= MOST_ALTERNATIVES else ()):
                 tried = imagined_claim(claim.as_draft(), number)
-                verdict = self.verdict(self.claimed, [claim.id], [(tried, window)])
+                verdict = self.verdict([claim.id], [(tried, window)])
                 yield Alternative(claim.written or claim.value, window, verdict, claim)
 
     def _of_marks(self, verdict: Verdict) -> Iterator[Alternative]:
@@ -218,7 +253,7 @@ class _Test:
         return frozenset(p.name for p in vocabulary.properties.values() if p.range in marks and p.rules)
 
     def _read_so(self, claim: Claim, bounds: tuple[MarkBound, ...]) -> Verdict:
-        return self.verdict(self.claimed, [claim.id], [(imagined_claim(claim.as_draft(), 0), bounds)])
+        return self.verdict([claim.id], [(imagined_claim(claim.as_draft(), 0), bounds)])
 
     def _strains(self, low: Side, high: Side) -> Iterator[Strain]:
         """Where usual and weak rules draw the limits closer than the date allows."""
@@ -249,8 +284,8 @@ class _Test:
                 and prop.is_date
                 and claim.id not in self.question.without
             ):
-                window = self.view.window(claim)
-                yield Dating(claim, window, judge(window, low.day, high.day))
+                core, window = self.view.core(claim), self.view.window(claim)
+                yield Dating(claim, window, judge_widened(core, window, low.day, high.day))
 
     def _set_aside(self, chain: tuple[Claim, ...]) -> Iterator[SetAside]:
         """The claims that the repair set aside about this thing and those that its chain speaks of."""
@@ -264,8 +299,10 @@ class _Test:
             claim = self.view.claims[self.chronology.made.claim_ids[number]]
             if claim.subject in near or claim.value in near:
                 told = next((c for c in conflicts if number in c), frozenset({number}))
-                other = self.ask(evidence, local=evidence.reading_with(number))
-                yield SetAside(claim, self.chronology.conflict(told), self._judged(other))
+                other = self.judged(self.ask(evidence, local=evidence.reading_with(number)))
+                rivals = [evidence.cost[n] for n in told if n != number]
+                is_equal = bool(rivals) and min(rivals) <= evidence.cost[number]
+                yield SetAside(claim, self.chronology.conflict(told), other, is_equal)
 
 
 class SuppositionContradicted(KilnmarkError):
@@ -283,12 +320,17 @@ class SuppositionContradicted(KilnmarkError):
         )
 
 
-def _claimed(reading: Reading) -> Window:
-    if reading.window is None:
+def _claimed(reading: Reading) -> tuple[Window, Window]:
+    """The core and the widened window that the test is about."""
+    if reading.window is None or reading.core is None:
         raise NoDateToTest(
             f"{reading.text!r} says that there is no date. Give one to test, such as 'about 1878'."
         )
-    return reading.window
+    return reading.core, reading.window
+
+
+def _says(claim: Claim) -> tuple[str, str, str]:
+    return (claim.subject, claim.property, claim.value)
 
 
 def imagined_claim(draft: Draft, number: int) -> Claim:

@@ -1,4 +1,4 @@
-"""From claims to constraints: what the vocabulary's time rules say of each claim, in days.
+"""From claims to constraints: what the vocabulary's time rules say of each claim, in calendar steps (ticks.py).
 
 Every live claim that speaks of time becomes difference constraints between the begins and ends of spans. Each
 constraint remembers the claim that it rests on and the rule that made it. No property is named in here: rules,
@@ -7,7 +7,6 @@ spans and strengths are those of the vocabulary.
 
 from __future__ import annotations
 
-import math
 from collections import ChainMap
 from collections.abc import Iterable, Mapping, MutableMapping
 from dataclasses import dataclass, field
@@ -17,14 +16,12 @@ import numpy as np
 
 from kg.chronology.constraints import Mask
 from kg.chronology.mark_bounds import MarkBound, mark_bounds
+from kg.chronology.ticks import STEPS_A_YEAR, step_of
 from kg.dates.window import Window
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
 from kg.vocabulary import Convention, End, Property, TimeRule, Vocabulary
-
-#: Mean length of a Gregorian year (400 years hold 146,097 days).
-DAYS_A_YEAR = 146_097 / 400
 
 BEGIN, END = 0, 1
 _PLACE: Mapping[End, int] = {"begin": BEGIN, "end": END}
@@ -85,12 +82,12 @@ _ORDER = Why("nothing ends before it begins", "hard")
 
 @dataclass(frozen=True, slots=True)
 class _Step:
-    """One requirement of a rule, ready to be laid between points: how far, which end of which side."""
+    """One requirement of a rule, ready to be laid between points: how far (in calendar steps), which ends."""
 
     point: int
     other: int
     is_lower: bool
-    days: int
+    far: int
     why: int
 
 
@@ -193,34 +190,18 @@ class _Builder:
         return number
 
     def compiled(self, rule: TimeRule) -> _Compiled | None:
-        """The rule with its conventions in days; None if switching one off drops it."""
-        slack = delay = 0
-        for convention, is_slack in ((rule.slack, True), (rule.delay, False)):
-            if convention is None:
-                continue
-            years = self.conventions.years(convention)
-            if years is None:
-                return None
-            # A permission is rounded up and a demand down, so that a rule never says more than its years do.
-            if is_slack:
-                slack = math.ceil(years * DAYS_A_YEAR)
-            else:
-                delay = math.floor(years * DAYS_A_YEAR)
+        """The rule with its conventions applied; None if switching one off drops it."""
+        years = {used: self.conventions.years(used) for used in (rule.slack, rule.delay) if used is not None}
+        if None in years.values():
+            return None
         steps = []
         for need in rule.requirements:
             is_lower = need.sense == "notBefore"
             used = rule.delay if is_lower else rule.slack
-            years = (self.conventions.years(used) or 0) if used else 0
-            why = Why(rule.label, rule.strength, used.name if used and years else None, years)
-            steps.append(
-                _Step(
-                    _PLACE[need.point],
-                    _PLACE[need.other],
-                    is_lower,
-                    delay if is_lower else slack,
-                    self.reason(why),
-                )
-            )
+            far = (years[used] or 0) if used else 0
+            why = Why(rule.label, rule.strength, used.name if used and far else None, far)
+            places = _PLACE[need.point], _PLACE[need.other]
+            steps.append(_Step(*places, is_lower, far * STEPS_A_YEAR, self.reason(why)))
         rank = self.view.vocabulary.strengths[rule.strength]
         return _Compiled(rule.subject_span, rule.object_span, rule.is_inverse, rank, tuple(steps))
 
@@ -305,9 +286,13 @@ class _Builder:
 
     def bound(self, point: int, step: _Step, day: int, number: int, is_opinion: bool, is_soft: bool) -> None:
         if step.is_lower:
-            self.edge(point, 0, -(day + step.days), number, step.why, is_opinion=is_opinion, is_soft=is_soft)
+            self.edge(
+                point, 0, -(step_of(day) + step.far), number, step.why, is_opinion=is_opinion, is_soft=is_soft
+            )
         else:
-            self.edge(0, point, day + step.days, number, step.why, is_opinion=is_opinion, is_soft=is_soft)
+            self.edge(
+                0, point, step_of(day) + step.far, number, step.why, is_opinion=is_opinion, is_soft=is_soft
+            )
 
     def between(
         self, rule: _Compiled, first: int, second: int, number: int, *, is_opinion: bool, is_soft: bool
@@ -315,9 +300,9 @@ class _Builder:
         for step in rule.steps:
             point, other = first + step.point, second + step.other
             if step.is_lower:
-                self.edge(point, other, -step.days, number, step.why, is_opinion=is_opinion, is_soft=is_soft)
+                self.edge(point, other, -step.far, number, step.why, is_opinion=is_opinion, is_soft=is_soft)
             else:
-                self.edge(other, point, step.days, number, step.why, is_opinion=is_opinion, is_soft=is_soft)
+                self.edge(other, point, step.far, number, step.why, is_opinion=is_opinion, is_soft=is_soft)
 
     def read_mark(self, claim: Claim, number: int, span: str) -> None:
         """A mark is put on a piece within what registers and rules say of its wording."""
@@ -325,9 +310,11 @@ class _Builder:
         for bound in mark_bounds(claim.value) if self.given_reading is None else self.given_reading:
             why, is_soft = self.reason(Why(bound.label, bound.strength)), bound.strength != "hard"
             if bound.is_lower:
-                self.edge(base + BEGIN, 0, -bound.day, number, why, is_opinion=False, is_soft=is_soft)
+                self.edge(
+                    base + BEGIN, 0, -step_of(bound.day), number, why, is_opinion=False, is_soft=is_soft
+                )
             else:
-                self.edge(0, base + END, bound.day, number, why, is_opinion=False, is_soft=is_soft)
+                self.edge(0, base + END, step_of(bound.day), number, why, is_opinion=False, is_soft=is_soft)
 
     def same(self, claim: Claim, number: int) -> None:
         """Two records of one thing: each span of the one is that span of the other."""

@@ -71,6 +71,8 @@ def headline(fit: Fit, view: WorkingView) -> str:
     if fit.verdict is Verdict.UNBOUNDED:
         return f"Nothing on record bounds {view.label(fit.subject)}: {claimed} is neither confirmed nor excluded."
     if fit.verdict is Verdict.FITS:
+        if fit.without_circa is Verdict.FITS:
+            return f"{window_text(fit.core)} fits all else that is recorded."
         return f"{claimed} fits all else that is recorded."
     if fit.verdict is Verdict.IN_PART:
         return f"Of {claimed} only {window_text(fit.possible or fit.claimed)} is possible."
@@ -89,6 +91,16 @@ def circa_sentence(fit: Fit) -> str | None:
         return f"The width of circa changes nothing: {core} alone gives the same verdict as {wide}."
     by_itself = f"{core} by itself {_says(fit.without_circa)}"
     return f"Circa alone decides: {by_itself}; widened to {wide} it {_says(fit.verdict)}."
+
+
+def contested_sentences(fit: Fit, view: WorkingView) -> list[str]:
+    """Where the verdict rests on one side of a conflict: what it would be on the other."""
+    return [
+        f"Contested: if {view.sentence(aside.claim)} ({view.cite(aside.claim.citation)}) is right after all, "
+        f"the verdict is {_says(aside.verdict)}"
+        + ("; the other side has no better support." if aside.is_equally_supported else ".")
+        for aside in fit.contested
+    ]
 
 
 def _says(verdict: Verdict) -> str:
@@ -163,12 +175,21 @@ def told_fit(fit: Fit, view: WorkingView) -> dict[str, Any]:
         "excluded_by": _conflict(view, fit.clash) if fit.clash is not None else [],
         "possible": told_window(fit.possible),
         "circa": circa_sentence(fit),
+        "contested": contested_sentences(fit, view),
         "without_circa": fit.without_circa.value if fit.without_circa is not None else None,
         "not_before": _side(view, fit.not_before),
         "not_after": _side(view, fit.not_after),
-        "deciding": [{**told_claim(view, d.claim), "verdict_without": d.verdict.value} for d in fit.deciders],
+        "deciding": [
+            {
+                **told_claim(view, d.claim),
+                "verdict_without": d.verdict.value,
+                "repeated_by": [told_claim(view, claim) for claim in d.repeated_by],
+            }
+            for d in fit.deciders
+        ],
         "alternatives": [_alternative(view, alternative) for alternative in fit.alternatives],
         "strains": [_strain(view, strain) for strain in fit.strains],
+        "cautions": cautions(view, fit.subject),
         "datings": [
             {**told_claim(view, d.claim), **(told_window(d.window) or {}), "verdict": d.verdict.value}
             for d in fit.datings
@@ -182,6 +203,26 @@ def told_fit(fit: Fit, view: WorkingView) -> dict[str, Any]:
             for s in fit.set_aside
         ],
     }
+
+
+#: What is said behind every caution.
+DEFER = "Ask a conservator or the competent authority; the rules of the place come first."
+
+
+def cautions(view: WorkingView, subject: str) -> list[str]:
+    """The cautions recorded of what a thing and its parts are made of, each with its citation."""
+    things = [subject]
+    for claim in view.by_subject.get(subject, ()):
+        if view.vocabulary.is_a(view.kinds(claim.value), "Artefact"):
+            things.append(claim.value)
+    linked = {claim.value for thing in things for claim in view.by_subject.get(thing, ())}
+    found = [
+        f"{view.label(claim.subject)}: {claim.value} ({view.cite(claim.citation)}). {DEFER}"
+        for slug in sorted(linked | set(things))
+        for claim in view.by_subject.get(slug, ())
+        if view.vocabulary.properties[claim.property].is_caution
+    ]
+    return list(dict.fromkeys(found))
 
 
 def _side(view: WorkingView, side: Side) -> dict[str, Any]:

@@ -50,11 +50,13 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class Decider:
-    """A single claim that, if wrong, would change the verdict."""
+    """A statement that, if wrong, would change the verdict: one claim, or several that say the same."""
 
     claim: Claim
     verdict: Verdict
     """The verdict without it."""
+    repeated_by: tuple[Claim, ...] = ()
+    """Further claims that say the same, and would have to be wrong too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +97,8 @@ class SetAside:
     conflict: Conflict
     verdict: Verdict
     """The verdict if this claim is right after all, and those that contradict it are not."""
+    is_equally_supported: bool = False
+    """Whether another claim of the conflict has no better support, so that the choice between them is arbitrary."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +112,10 @@ class Fit:
     core: Window
     claimed: Window
     """The core widened by the circa convention."""
+    alternative_dates: tuple[Window, ...]
+    """The dates that the phrase leaves open, where it names several."""
+    span: str
+    """The span of the subject that the date is taken to speak of."""
     verdict: Verdict
     not_before: Side
     not_after: Side
@@ -126,11 +134,21 @@ class Fit:
         """The days of the tested date that remain possible; None if there are none."""
         if self.verdict is Verdict.CANNOT:
             return None
-        first = max((d for d in (self.claimed.first, self.not_before.day) if d is not None), default=None)
-        last = min((d for d in (self.claimed.last, self.not_after.day) if d is not None), default=None)
+        first, last = self.not_before.day, self.not_after.day
         if first is not None and last is not None and first > last:
-            return self.claimed
-        return Window.within(first, last)
+            return self.claimed  # a long making, of which the date holds both ends
+        evidence = Window.within(first, last)
+        dates = self.alternative_dates or (self.claimed,)
+        left = [shared for date in dates if (shared := date.overlap(evidence)) is not None]
+        hull = left[0] if left else None
+        for window in left[1:]:
+            hull = hull.hull(window) if hull is not None else window
+        return hull
+
+    @property
+    def contested(self) -> tuple[SetAside, ...]:
+        """The claims set aside that, were they right, would change the verdict."""
+        return tuple(aside for aside in self.set_aside if aside.verdict is not self.verdict)
 
     @property
     def does_circa_decide(self) -> bool:
@@ -142,7 +160,8 @@ def judge(claimed: Window, not_before: int | None, not_after: int | None) -> Ver
     """The verdict for a date that lies somewhere in ``claimed``, under the evidence's two limits (days).
 
     ``not_before`` is the earliest day by which the making can be over, ``not_after`` the latest by which it can
-    begin; None where nothing sets one.
+    begin; None where nothing sets one. A date that is open on one side ("before 1914") says nothing of that side: it
+    fits unless the evidence lies wholly beyond it.
 
     >>> judge(Window.within(10, 20), 15, None)
     <Verdict.IN_PART: 'fits in part'>
@@ -154,8 +173,16 @@ def judge(claimed: Window, not_before: int | None, not_after: int | None) -> Ver
     is_too_early = not_before is not None and last is not None and last < not_before
     if is_too_late or is_too_early:
         return Verdict.CANNOT
+    if first is None or last is None:
+        return Verdict.FITS
     if not_before is not None and not_after is not None and not_before > not_after:
         return Verdict.FITS  # a long making: the date holds both its begin and its end
-    holds_low = not_before is None or (first is not None and first >= not_before)
-    holds_high = not_after is None or (last is not None and last <= not_after)
+    holds_low = not_before is None or first >= not_before
+    holds_high = not_after is None or last <= not_after
     return Verdict.FITS if holds_low and holds_high else Verdict.IN_PART
+
+
+def judge_widened(core: Window, claimed: Window, not_before: int | None, not_after: int | None) -> Verdict:
+    """The verdict for a date with a circa: where the core fits, the date fits, whatever becomes of the width."""
+    by_core = judge(core, not_before, not_after)
+    return by_core if by_core is Verdict.FITS else judge(claimed, not_before, not_after)

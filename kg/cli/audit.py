@@ -17,6 +17,7 @@ from kg.cli.common import (
     open_view,
     print_json,
     progress_bar,
+    put,
 )
 
 if TYPE_CHECKING:
@@ -130,15 +131,15 @@ def _section(console: Console, title: str, rows: list[Any], most: int | None, wr
 
 def _impossible(console: Console, row: dict[str, Any]) -> None:
     mark = "✕" if row["verdict"] == "cannot fit" else "◐"
-    _line(console, f"{mark} {row['sentence']} — {row['citation']}  [{row['claim']}]", 2)
-    _line(console, row["because"], 4)
+    put(console, f"{mark} {row['sentence']} — {row['citation']}  [{row['claim']}]", 2)
+    put(console, row["because"], 4)
     if row["contested"]:
-        _line(console, f"(contested: {row['contested']['sentence']}, see below)", 4)
+        put(console, f"(contested: {row['contested']['sentence']}, see below)", 4)
 
 
 def _conflict(console: Console, claims: list[dict[str, Any]]) -> None:
     for number, claim in enumerate(claims):
-        _line(
+        put(
             console,
             f"{'✕' if number == 0 else ' '} {claim['sentence']} — {claim['citation']}  [{claim['claim']}]",
             2,
@@ -146,26 +147,19 @@ def _conflict(console: Console, claims: list[dict[str, Any]]) -> None:
 
 
 def _one(console: Console, claim: dict[str, Any]) -> None:
-    _line(console, f"• {claim['sentence']} — {claim['citation']}  [{claim['claim']}]", 2)
+    put(console, f"• {claim['sentence']} — {claim['citation']}  [{claim['claim']}]", 2)
 
 
 def _strain(console: Console, row: dict[str, Any]) -> None:
-    _line(console, f"◐ {row['strength']}: {row['rule']}", 2)
+    put(console, f"◐ {row['strength']}: {row['rule']}", 2)
     for claim in row["claims"]:
-        _line(console, f"{claim['sentence']} — {claim['citation']}  [{claim['claim']}]", 6)
+        put(console, f"{claim['sentence']} — {claim['citation']}  [{claim['claim']}]", 6)
 
 
 def _finding(console: Console, row: dict[str, Any]) -> None:
-    _line(console, f"{row['severity']}: {row['focus_label']}: {row['message']}", 2)
+    put(console, f"{row['severity']}: {row['focus_label']}: {row['message']}", 2)
     if row["hint"]:
-        _line(console, row["hint"], 4)
-
-
-def _line(console: Console, text: str, indent: int) -> None:
-    from rich.padding import Padding
-    from rich.text import Text
-
-    console.print(Padding(Text(text), (0, 0, 0, indent), expand=False))
+        put(console, row["hint"], 4)
 
 
 def verify_command(daybook: DaybookOption = None, as_json: JsonOption = False) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import getpass
+import io
 import json
 import os
 import sys
@@ -18,6 +19,7 @@ from kg.errors import KilnmarkError
 
 if TYPE_CHECKING:
     from rich.console import Console
+    from rich.text import Text
 
     from kg.daybook.daybook import Daybook
     from kg.daybook.view import WorkingView
@@ -116,12 +118,42 @@ def past_day(text: str | None) -> date | None:
         raise BadOption(f"--as-of {text!r} found; expected a day such as 2026-06-15.") from error
 
 
+class _Trimmed(io.StringIO):
+    """Passes lines on to standard output without the blanks that fill them up."""
+
+    def write(self, text: str) -> int:
+        super().write(text)
+        *whole, rest = self.getvalue().split("\n")
+        self.seek(0)
+        self.truncate()
+        super().write(rest)
+        for line in whole:
+            sys.stdout.write(line.rstrip() + "\n")
+        return len(text)
+
+
 def console() -> Console:
-    """Where pages for reading are printed; wide enough for a sentence when the output is no terminal."""
+    """Where pages for reading are printed; without a terminal, $COLUMNS or 110 wide."""
     from rich.console import Console
 
-    width = None if sys.stdout.isatty() else 110
-    return Console(width=width, highlight=False, soft_wrap=False)
+    if sys.stdout.isatty():
+        return Console(highlight=False)
+    columns = os.environ.get("COLUMNS", "")
+    width = int(columns) if columns.isdigit() and int(columns) >= MIN_COLUMNS else 110
+    return Console(width=width, highlight=False, file=_Trimmed())
+
+
+#: Narrower than this no sentence can be read.
+MIN_COLUMNS = 30
+
+
+def put(console: Console, text: str | Text, indent: int = 0, style: str = "") -> None:
+    """Print one paragraph, indented, wrapped to the width; a string is printed as it is, without markup."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    body = Text(text, style=style) if isinstance(text, str) else text
+    console.print(Padding(body, (0, 0, 0, indent), expand=False))
 
 
 def print_json(told: Any) -> None:

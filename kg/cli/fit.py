@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kg.cli.common import AsOfOption, DaybookOption, JsonOption, open_view, print_json
+from kg.cli.common import AsOfOption, DaybookOption, JsonOption, open_view, print_json, put
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -88,18 +88,18 @@ def supposed_claim(view: WorkingView, text: str) -> Draft:
 
 def show_fit(console: Console, told: dict[str, Any]) -> None:
     """Print an answer as a page for reading."""
-    from rich.padding import Padding
     from rich.text import Text
 
     shape, colour = MARKS[told["verdict"]]
-    console.print(Text.assemble((told["label"], "bold"), f', claimed "{told["phrase"]}"'))
-    console.print(Padding(Text(told["read_as"], style="dim"), (0, 0, 0, 2), expand=False))
+    put(console, Text.assemble((told["label"], "bold"), f', claimed "{told["phrase"]}"'))
+    put(console, told["read_as"], 2, "dim")
     console.print()
-    console.print(
-        Text.assemble((f"{shape} {told['verdict'].upper()}", f"bold {colour}"), f"  {told['headline']}")
-    )
+    word = told["verdict"].upper() + (" (contested)" if told["contested"] else "")
+    put(console, Text.assemble((f"{shape} {word}", f"bold {colour}"), f"  {told['headline']}"))
     if told["circa"]:
-        console.print(Padding(Text(told["circa"]), (0, 0, 0, 2), expand=False))
+        put(console, told["circa"], 2)
+    for sentence in told["contested"]:
+        put(console, sentence, 2, "bold")
     if told["excluded_by"]:
         _heading(console, "These cannot all be true")
         for claim in told["excluded_by"]:
@@ -123,6 +123,7 @@ def show_fit(console: Console, told: dict[str, Any]) -> None:
             _claim(
                 console, claim, f"  ← set aside; if it is right: {aside['verdict_with']}" if is_aside else ""
             )
+    _list(console, "Caution", told["cautions"])
 
 
 def _side(console: Console, title: str, side: dict[str, Any]) -> None:
@@ -137,49 +138,38 @@ def _steps(console: Console, steps: list[dict[str, Any]]) -> None:
     for step in steps:
         if step["claim"]:
             _claim(console, step)
-        _rule(console, step)
-
-
-def _rule(console: Console, step: dict[str, Any]) -> None:
-    from rich.padding import Padding
-    from rich.text import Text
-
-    convention = f" (convention: {step['convention']})" if step["convention"] else ""
-    bound = f" → {step['bounds']}: {step['day']}" if step["bounds"] and step["day"] else ""
-    console.print(
-        Padding(Text(f"{step['rule']}{convention}{bound}", style="dim"), (0, 0, 0, 6), expand=False)
-    )
+        convention = f" (convention: {step['convention']})" if step["convention"] else ""
+        bound = f" → {step['bounds']}: {step['day']}" if step["bounds"] and step["day"] else ""
+        put(console, f"{step['rule']}{convention}{bound}", 6, "dim")
 
 
 def _claim(console: Console, claim: dict[str, Any], mark: str = "") -> None:
-    from rich.padding import Padding
     from rich.text import Text
 
     notes = [claim["standing"]] if claim["standing"] != "held" else []
     notes += ["confidential"] if claim["confidential"] else []
     behind = f" ({', '.join(notes)})" if notes else ""
-    line = Text.assemble(
-        "• ",
-        claim["sentence"],
-        f" — {claim['citation']}",
-        (f"  [{claim['claim']}]", "dim"),
-        behind,
-        (mark, "bold"),
+    name = (f"  [{claim['claim']}]", "dim")
+    put(
+        console,
+        Text.assemble("• ", claim["sentence"], f" — {claim['citation']}", name, behind, (mark, "bold")),
+        4,
     )
-    console.print(Padding(line, (0, 0, 0, 4), expand=False))
     if claim.get("quotation"):
-        console.print(Padding(Text(f"“{claim['quotation']}”", style="italic"), (0, 0, 0, 6), expand=False))
+        put(console, f"“{claim['quotation']}”", 6, "italic")
 
 
 def _deciding(console: Console, told: dict[str, Any]) -> None:
     if told["deciding"]:
-        _heading(console, "One claim decides: if it is wrong, the verdict changes")
+        _heading(console, "One statement decides: if it is wrong, the verdict changes")
         for claim in told["deciding"]:
             _claim(console, claim, f"  → {claim['verdict_without']}")
+            if claim["repeated_by"]:
+                also = ", ".join(f"{c['citation']} [{c['claim']}]" for c in claim["repeated_by"])
+                put(console, f"with all that say the same: {also}", 6)
     elif told["verdict"] == "cannot fit":
-        _heading(
-            console, "No single claim decides: each reason alone is enough, or several would have to be wrong"
-        )
+        either = "each reason alone is enough, or several would have to be wrong"
+        _heading(console, f"No single statement decides: {either}")
 
 
 def _alternative(told: dict[str, Any]) -> str:
@@ -189,18 +179,12 @@ def _alternative(told: dict[str, Any]) -> str:
 
 
 def _list(console: Console, title: str, lines: list[str]) -> None:
-    from rich.padding import Padding
-    from rich.text import Text
-
     if lines:
         _heading(console, title)
     for line in lines:
-        console.print(Padding(Text(f"• {line}"), (0, 0, 0, 4), expand=False))
+        put(console, f"• {line}", 4)
 
 
 def _heading(console: Console, text: str) -> None:
-    from rich.padding import Padding
-    from rich.text import Text
-
     console.print()
-    console.print(Padding(Text(text, style="bold"), (0, 0, 0, 2), expand=False))
+    put(console, text, 2, "bold")

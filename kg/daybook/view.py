@@ -194,6 +194,10 @@ class WorkingView:
             self._windows[key] = found
         return found
 
+    def core(self, claim: Claim) -> Window:
+        """What a date claim says without any width for circa."""
+        return parse_edtf(claim.value).window
+
     def is_confidential(self, claim: Claim) -> bool:
         """Whether a claim must stay out of print: it says so itself, or speaks of a confidential thing."""
         if claim.is_confidential:

@@ -15,6 +15,7 @@ from kg.dates.conventions import convention
 from kg.dates.phrases import read_phrase
 from kg.dates.window import iso
 from kg.daybook.notes import supposed_draft
+from kg.daybook.record import Thing
 from tests.conftest import Scene
 
 
@@ -59,7 +60,11 @@ def deposited(scene: Scene) -> Scene:
         pytest.param("March 1875", Verdict.FITS, id="the month of the deposit itself"),
         pytest.param("1878", Verdict.CANNOT, id="after the shop closed"),
         pytest.param("about 1878", Verdict.IN_PART, id="circa reaches back"),
-        pytest.param("before 1914", Verdict.IN_PART, id="open at the low side"),
+        pytest.param("before 1914", Verdict.FITS, id="before a year after the window"),
+        pytest.param("before 1870", Verdict.CANNOT, id="before a year before the window"),
+        pytest.param("before 1877", Verdict.FITS, id="before a year inside the window"),
+        pytest.param("after 1880", Verdict.CANNOT, id="after the window"),
+        pytest.param("about 1876", Verdict.FITS, id="a core that fits, whatever becomes of the width"),
         pytest.param("1870s", Verdict.IN_PART, id="a decade around the window"),
         pytest.param("19th century", Verdict.IN_PART, id="a century around the window"),
     ],
@@ -101,6 +106,14 @@ def test_a_single_deciding_claim_is_named_with_the_verdict_without_it(deposited:
     }
 
 
+def test_a_statement_that_several_claims_make_decides_as_one(deposited: Scene) -> None:
+    copies = [deposited.say("deposit", "filedOn", "1875-03", source) for source in ("book", "plates")]
+    answer = ask(deposited, "1874")
+    decider = next(d for d in answer.deciders if d.claim.property == "filedOn")
+    assert len({decider.claim, *decider.repeated_by}) == 3
+    assert set(copies) <= {decider.claim, *decider.repeated_by}
+
+
 def test_no_claim_decides_alone_when_two_reasons_say_the_same(deposited: Scene) -> None:
     deposited.say("lady", "inscribedOn", "1875-03")
     answer = ask(deposited, "1874")
@@ -126,11 +139,31 @@ def test_supposing_the_impossible_names_what_it_contradicts(deposited: Scene) ->
     assert {claim.property for claim in caught.value.claims} == {"filedOn", "bearsRegistration", "existedBy"}
 
 
-def test_a_maker_is_asked_about_as_the_maker_of_some_piece(deposited: Scene) -> None:
+def test_a_maker_is_asked_about_the_years_of_work(deposited: Scene) -> None:
     assert ask(deposited, "1849", "brumelow").verdict is Verdict.CANNOT
     assert ask(deposited, "1870", "brumelow").verdict is Verdict.FITS
-    assert ask(deposited, "1886", "brumelow").verdict is Verdict.FITS
-    assert ask(deposited, "1895", "brumelow").verdict is Verdict.CANNOT
+    assert ask(deposited, "1880", "brumelow").verdict is Verdict.FITS
+    assert ask(deposited, "1881", "brumelow").verdict is Verdict.CANNOT
+
+
+@pytest.mark.parametrize(
+    ("phrase", "verdict"),
+    [("1877", Verdict.CANNOT), ("1880", Verdict.FITS), ("1885", Verdict.FITS), ("1886", Verdict.CANNOT)],
+)
+def test_a_stretch_that_lasts_holds_every_date_from_its_begin_to_its_end(
+    scene: Scene, phrase: str, verdict: Verdict
+) -> None:
+    scene.add(things=[Thing("flora", ("Model",), "Flora")])
+    scene.say("flora", "producedIn", "1878/1885")
+    assert ask(scene, phrase, "flora").verdict is verdict
+
+
+def test_a_supposed_maker_stands_in_place_of_the_recorded_one(scene: Scene) -> None:
+    scene.say("brumelow", "diedOn", "1850")
+    scene.say("lady", "madeBy", "brumelow")
+    scene.say("tarn", "founded", "1880")
+    assert ask(scene, "1885").verdict is Verdict.CANNOT
+    assert ask(scene, "1885", maker="tarn").verdict is Verdict.FITS
 
 
 def test_a_maker_can_be_supposed_for_a_piece(scene: Scene) -> None:
@@ -154,8 +187,24 @@ def test_a_supposed_maker_is_excluded_whatever_the_date_with_the_claims_that_do_
 def test_conventions_of_working_life_can_be_switched_off(deposited: Scene) -> None:
     assert ask(deposited, "1845", "brumelow").verdict is Verdict.CANNOT
     assert ask(deposited, "1845", "brumelow", off=["apprentice-age"]).verdict is Verdict.FITS
-    assert ask(deposited, "1885", "brumelow").verdict is Verdict.FITS
-    assert ask(deposited, "1885", "brumelow", off=["working-life"]).verdict is Verdict.CANNOT
+
+
+def test_years_of_a_convention_are_calendar_years(scene: Scene) -> None:
+    """Ten years after 31 December 1898 is 31 December 1908, though three leap days could lie between."""
+    scene.say("tarn", "ceased", "1898")
+    scene.say("lady", "madeBy", "tarn")
+    answer = ask(scene, "1908")
+    assert answer.verdict is Verdict.FITS
+    assert answer.not_after.day is not None
+    assert iso(answer.not_after.day) == "1908-12-31"
+    assert ask(scene, "1909").verdict is Verdict.CANNOT
+
+
+def test_an_apprentice_is_twelve_on_the_twelfth_birthday(scene: Scene) -> None:
+    scene.say("brumelow", "bornOn", "1850-05-03")
+    answer = ask(scene, "1870", "brumelow")
+    assert answer.not_before.day is not None
+    assert iso(answer.not_before.day) == "1862-05-03"
 
 
 def test_an_unknown_convention_is_refused_and_the_known_ones_listed(deposited: Scene) -> None:
@@ -163,11 +212,14 @@ def test_an_unknown_convention_is_refused_and_the_known_ones_listed(deposited: S
         ask(deposited, "1845", off=["nonsense"])
 
 
-def test_a_piece_by_successors_fits_and_is_strained(deposited: Scene) -> None:
-    answer = ask(deposited, "1885", "brumelow")
+def test_a_piece_by_successors_fits_and_is_strained(scene: Scene) -> None:
+    scene.say("brumelow", "diedOn", "1880")
+    scene.say("lady", "madeBy", "brumelow")
+    answer = ask(scene, "1885")
     assert answer.verdict is Verdict.FITS
     (strain,) = answer.strains
     assert (strain.strength, strain.is_too_early, iso(strain.day)) == ("usual", False, "1880-12-31")
+    assert ask(scene, "1885", off=["working-life"]).verdict is Verdict.CANNOT
 
 
 def test_a_life_known_to_the_year_stays_a_year_wide(scene: Scene) -> None:
@@ -219,17 +271,32 @@ def test_a_claim_set_aside_near_the_piece_is_told_with_its_conflict(deposited: S
     assert opened in answer.set_aside[0].conflict.claims
 
 
-def test_a_thing_without_a_time_cannot_be_asked_about(scene: Scene) -> None:
-    from kg.daybook.record import Thing
+def test_a_verdict_that_rests_on_one_side_of_a_conflict_says_so(scene: Scene) -> None:
+    scene.say("tarn", "founded", "1872", "book")
+    scene.say("tarn", "founded", "1880", "plates")
+    scene.say("lady", "madeBy", "tarn")
+    answer = ask(scene, "1875")
+    (contested,) = answer.contested
+    assert {answer.verdict, contested.verdict} == {Verdict.CANNOT, Verdict.FITS}
+    assert contested.is_equally_supported
+    told = told_fit(answer, scene.daybook.view())
+    assert told["contested"][0].startswith("Contested: ")
 
+
+def test_what_remains_possible_of_alternatives_is_the_alternatives_that_remain(deposited: Scene) -> None:
+    possible = ask(deposited, "1867 or 1876").possible
+    assert possible is not None
+    assert possible.first is not None
+    assert iso(possible.first) == "1876-01-01"
+
+
+def test_a_thing_without_a_time_cannot_be_asked_about(scene: Scene) -> None:
     scene.add(things=[Thing("bath", ("Place",), "Bath")])
     with pytest.raises(NoDateToTest, match="place"):
         ask(scene, "1878", "bath")
 
 
 def test_a_piece_that_is_a_source_too_is_asked_about_its_making(deposited: Scene) -> None:
-    from kg.daybook.record import Thing
-
     deposited.add(things=[Thing("lady", ("ObjectExamined",), "Lady with a blue snood")])
     assert ask(deposited, "1874").verdict is Verdict.CANNOT
 
