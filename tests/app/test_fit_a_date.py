@@ -40,13 +40,13 @@ def asked(
 
 
 def test_a_date_is_tested_and_the_claims_that_bind_are_cited(told: Scene, open_desk: Opened) -> None:
-    said = text(asked(open_desk(told.daybook.shelf.folder), "head", "about 1878"))
+    said = text(asked(open_desk(told.daybook.shelf.folder), "head", "about 1872"))
     assert "Fits in part" in said
-    assert "Of 1873–1883 only 1 March 1875 to 31 December 1883 is possible." in said
-    assert "Circa alone decides: 1878 by itself fits; widened to 1873–1883 it fits in part." in said
+    assert "Of 1867–1877 only 1 March 1875 to 31 December 1877 is possible." in said
+    assert "Circa alone decides: 1872 by itself cannot fit; widened to 1867–1877 it fits in part." in said
     assert "Not before 1 March 1875, because" in said
     assert "Register of Deposits, p. 1" in said
-    assert "Not after 1 June 1890, because" in said
+    assert "Not after 31 May 1890, because" in said
     assert "'about' allows 5 years" in said
     for claim in told.daybook.view().claims.values():
         assert claim.id in said
@@ -55,7 +55,7 @@ def test_a_date_is_tested_and_the_claims_that_bind_are_cited(told: Scene, open_d
 def test_an_impossible_date_says_which_day_it_oversteps(told: Scene, open_desk: Opened) -> None:
     said = text(asked(open_desk(told.daybook.shelf.folder), "head", "1895"))
     assert "Cannot fit" in said
-    assert "1895 is impossible: it is later than 1 June 1890" in said
+    assert "1895 is impossible: it is later than 31 May 1890" in said
     assert "If this claim is wrong:" in said
 
 
@@ -90,8 +90,8 @@ def test_another_dating_on_record_is_tested_too(told: Scene, open_desk: Opened) 
 
 
 def test_the_width_of_circa_is_the_readers_to_state(told: Scene, open_desk: Opened) -> None:
-    said = text(asked(open_desk(told.daybook.shelf.folder), "head", "about 1878", circa=1))
-    assert "1877–1879 fits all else that is recorded." in said
+    said = text(asked(open_desk(told.daybook.shelf.folder), "head", "about 1874", circa=1))
+    assert "Of 1873–1875 only 1 March 1875 to 31 December 1875 is possible." in said
 
 
 def test_a_maker_is_supposed_for_the_question_alone(scene: Scene, open_desk: Opened) -> None:
@@ -121,10 +121,10 @@ def test_a_maker_who_cannot_be_is_excluded_with_the_claims_that_exclude(
     assert "With nothing set aside it ✕ cannot fit" in text(page)
 
 
-def test_a_maker_is_asked_about_through_a_piece_by_that_maker(told: Scene, open_desk: Opened) -> None:
+def test_a_maker_is_asked_about_the_years_of_work(told: Scene, open_desk: Opened) -> None:
     said = text(asked(open_desk(told.daybook.shelf.folder), "brumelow", "1895"))
     assert "Cannot fit" in said
-    assert "A piece by this maker made by Adela Brumelow" in said
+    assert "Not after 31 May 1880, because" in said
 
 
 def test_a_phrase_that_cannot_be_read_is_pointed_at(told: Scene, open_desk: Opened) -> None:
@@ -144,12 +144,12 @@ def test_a_phrase_that_says_no_date_gets_no_verdict(told: Scene, open_desk: Open
 def test_the_address_of_the_page_asks_the_question_again(told: Scene, open_desk: Opened) -> None:
     page = open_desk(told.daybook.shelf.folder)
     page.query_params["subject"] = "head"
-    page.query_params["phrase"] = "about 1878"
+    page.query_params["phrase"] = "about 1874"
     page.query_params["circa"] = "1"
     page.run()
     assert not page.exception
-    assert "1877–1879 fits all else that is recorded." in text(page)
-    assert page.text_input(key="phrase").value == "about 1878"
+    assert "Of 1873–1875 only 1 March 1875 to 31 December 1875 is possible." in text(page)
+    assert page.text_input(key="phrase").value == "about 1874"
 
 
 @pytest.mark.parametrize("circa", ["²", "-4", "many", "1e9"])
@@ -197,7 +197,7 @@ def test_a_damaged_entry_is_named_and_the_rest_is_answered(told: Scene, open_des
     said = text(asked(open_desk(told.daybook.shelf.folder), "head", "about 1878"))
     assert name in said
     assert "kilnmark verify" in said
-    assert "Fits in part" in said
+    assert "Fits" in said
 
 
 def test_a_confidential_claim_is_shown_with_the_word(told: Scene, open_desk: Opened) -> None:

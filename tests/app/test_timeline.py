@@ -28,7 +28,7 @@ def test_the_core_lies_within_the_width_of_circa(told: Scene) -> None:
 def test_the_binding_days_mark_the_ends_of_what_is_allowed(told: Scene) -> None:
     timeline = drawn(told, "about 1878")
     allowed = bar(timeline, "allowed")
-    assert [mark.text for mark in timeline.binding] == ["not before 1 March 1875", "not after 1 June 1890"]
+    assert [mark.text for mark in timeline.binding] == ["not before 1 March 1875", "not after 31 May 1890"]
     assert timeline.binding[0].at == pytest.approx(allowed.first)
     assert timeline.binding[1].at == pytest.approx(allowed.last, abs=1e-3)
 
@@ -68,7 +68,7 @@ def test_a_birth_known_only_by_the_longest_life_runs_over_the_edge(told: Scene) 
 
 def test_a_limit_far_away_is_drawn_when_it_makes_the_date_impossible(told: Scene) -> None:
     timeline = drawn(told, "1990")
-    assert "not after 1 June 1890" in [mark.text for mark in timeline.binding]
+    assert "not after 31 May 1890" in [mark.text for mark in timeline.binding]
     assert 0 < timeline.binding[-1].at < bar(timeline, "claimed").first
 
 

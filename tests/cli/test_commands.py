@@ -73,7 +73,7 @@ def test_fit_prints_the_verdict_its_reasons_and_their_citations(run: Run, book: 
     page = " ".join(ran.out.split())
     assert "✕ CANNOT FIT 1866 is impossible: it is earlier than 1 January 1872" in page
     assert "Deposit 142 filed 1872 — Register of Deposits, p. 1" in page
-    assert "One claim decides" in page
+    assert "One statement decides" in page
 
 
 def test_fit_as_json_holds_the_whole_answer(run: Run, book: Path) -> None:
