@@ -11,7 +11,6 @@ import numpy as np
 from kg.attribution.calibration import shown
 from kg.attribution.evidence import Evidence, feature_evidence, other_evidence
 from kg.attribution.exclusions import Exclusion, exclusions, sides
-from kg.attribution.features import Features
 from kg.attribution.inquiry import Inquiry, Settings
 from kg.attribution.observations import Observation, observed
 from kg.attribution.weight import DECIBANS_PER_NAT, Floats, normalised
@@ -178,10 +177,12 @@ def rank(
     piece: str,
     *,
     chronology: Chronology | None = None,
+    inquiry: Inquiry | None = None,
     settings: Settings | None = None,
-    features: Features | None = None,
 ) -> Ranking:
     """The makers of a daybook ranked for a piece, which is itself not learned from.
+
+    Give ``chronology`` and ``inquiry`` of the same view where several pieces are asked about; they are made otherwise.
 
     :raises NotAPiece: if the thing is no piece or part.
     """
@@ -190,7 +191,7 @@ def rank(
         raise NotAPiece(
             f"{view.label(piece)} ({kinds}) is no piece or part. Ask about a thing that somebody made."
         )
-    inquiry = Inquiry.of(view, [piece], settings, features)
+    inquiry = (inquiry or Inquiry.of(view, settings)).leaving_out(piece)
     known = chronology or Chronology(view)
     limits = sides(known, piece)
     observations = observed(view, inquiry.recorded.features, piece)

@@ -35,21 +35,27 @@ class Settings:
 
 @dataclass(frozen=True)
 class Inquiry:
-    """Everything that the recorded pieces teach, without the pieces left out."""
+    """Everything that the recorded pieces teach; learn it once and rank as many pieces as you like."""
 
     recorded: Recorded
     settings: Settings
+    whole: Inquiry | None = None
+    """The inquiry with all recorded pieces, where one was left out of this one."""
 
     @classmethod
     def of(
         cls,
         view: WorkingView,
-        leaving_out: Iterable[str] = (),
         settings: Settings | None = None,
         features: Features | None = None,
     ) -> Inquiry:
-        """What a daybook teaches; the piece that is asked about is left out."""
-        return cls(recorded(view, features or load_features(), leaving_out), settings or Settings())
+        """What a daybook teaches."""
+        return cls(recorded(view, features or load_features()), settings or Settings())
+
+    def leaving_out(self, piece: str) -> Inquiry:
+        """What the other pieces teach: the piece that is asked about is not learned from."""
+        rest = self.recorded.leaving_out(piece)
+        return self if rest is self.recorded else Inquiry(rest, self.settings, self)
 
     @cached_property
     def likelihood(self) -> Likelihood:
@@ -89,7 +95,9 @@ class Inquiry:
 
     @cached_property
     def calibration(self) -> Calibration:
-        """The held-out figures of the recorded pieces, and the remedy that they ask for."""
+        """The held-out figures of all recorded pieces, each of which was ranked from the others; and the remedy."""
+        if self.whole is not None:
+            return self.whole.calibration
         every = self.shares(range(len(self.recorded.columns)))
         held = leave_one_out(self.likelihood, every, has_unrecorded=self.settings.has_unrecorded)
         return calibrate(held)

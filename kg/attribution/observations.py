@@ -55,7 +55,7 @@ class Observation:
 
 def unit_of(view: WorkingView, piece: str) -> tuple[str, ...]:
     """The piece, the records that are the same piece, and its original parts."""
-    same = _same(view, piece)
+    same = same_things(view, piece)
     parts = [
         claim.value
         for one in same
@@ -65,14 +65,14 @@ def unit_of(view: WorkingView, piece: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*same, *parts)))
 
 
-def _same(view: WorkingView, slug: str) -> tuple[str, ...]:
+def same_things(view: WorkingView, slug: str) -> tuple[str, ...]:
     """A thing and those that are recorded as the same, in a fixed order with the thing first."""
     found, edge = {slug}, [slug]
-    identity = {name for name, prop in view.vocabulary.properties.items() if prop.is_identity}
+    properties = view.vocabulary.properties
     while edge:
         at = edge.pop()
-        near = [c.value for c in view.by_subject.get(at, ()) if c.property in identity]
-        near += [c.subject for c in view.by_value.get(at, ()) if c.property in identity]
+        near = [c.value for c in view.by_subject.get(at, ()) if properties[c.property].is_identity]
+        near += [c.subject for c in view.by_value.get(at, ()) if properties[c.property].is_identity]
         fresh = [other for other in near if other not in found]
         found.update(fresh)
         edge.extend(fresh)

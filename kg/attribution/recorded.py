@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from kg.attribution.features import DECADE, Features
-from kg.attribution.likelihood import Records
-from kg.attribution.observations import DOUBTED, Finding, Observation, _same, observed, unit_of
+from kg.attribution.likelihood import Codes, Records
+from kg.attribution.observations import DOUBTED, Finding, Observation, observed, same_things, unit_of
 from kg.dates.window import civil
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
@@ -73,6 +73,18 @@ class Recorded:
             found[self.makers[maker]].append(row)
         return {maker: tuple(rows) for maker, rows in found.items()}
 
+    def leaving_out(self, piece: str) -> Recorded:
+        """The same pieces without one, however it is recorded; nothing is read again."""
+        skip = set(same_things(self.view, piece))
+        kept = [row for row, known in enumerate(self.pieces) if known not in skip]
+        if len(kept) == len(self.pieces):
+            return self
+        rows = np.asarray(kept, dtype=np.int64)
+        old = self.records
+        records = replace(old, maker=old.maker[rows], codes=old.codes[rows], weight=old.weight[rows])
+        pieces, seen = tuple(self.pieces[r] for r in kept), tuple(self.seen[r] for r in kept)
+        return replace(self, pieces=pieces, seen=seen, records=records)
+
     @property
     def too_few(self) -> str | None:
         """Why nothing is ranked from these pieces; None if they are enough."""
@@ -91,26 +103,30 @@ def attribution_property(view: WorkingView) -> str:
     return next(p.name for p in view.vocabulary.properties.values() if p.is_attribution)
 
 
-def recorded(view: WorkingView, features: Features, leaving_out: Iterable[str] = ()) -> Recorded:
-    """The recorded pieces of a daybook, without the ones named.
+def recorded(view: WorkingView, features: Features) -> Recorded:
+    """The recorded pieces of a daybook.
 
     A piece that is recorded twice counts once; a piece with several makers claimed is shared among them.
     """
-    skip = {one for piece in leaving_out for one in _same(view, piece)}
-    rows = [row for piece in _pieces(view) if piece not in skip for row in _rows(view, piece)]
+    rows = [row for piece in _pieces(view) for row in _rows(view, piece)]
     seen = {piece: observed(view, features, piece) for piece in dict.fromkeys(piece for piece, *_ in rows)}
     makers = tuple(dict.fromkeys([*sorted({maker for _, maker, _ in rows}), *_without_pieces(view, rows)]))
-    columns = _columns(features, seen.values())
-    values = tuple(_values(features, column, seen.values()) for column in columns)
+    columns, values = _columns(features, seen.values())
     codes = np.full((len(rows), len(columns)), -1, dtype=np.int32)
-    for at, (piece, _, _) in enumerate(rows):
-        codes[at] = _codes(seen[piece], columns, values)
+    at = {slug: n for n, slug in enumerate(columns)}
+    place = {
+        (slug, v): code for slug, known in zip(columns, values, strict=True) for code, v in enumerate(known)
+    }
+    for row, (piece, _, _) in enumerate(rows):
+        for slug, value in _best_believed(seen[piece]).items():
+            if slug in at:
+                codes[row, at[slug]] = place[slug, value]
     number = {maker: n for n, maker in enumerate(makers)}
     maker = np.array([number[m] for _, m, _ in rows], dtype=np.int32)
     weight = np.array([w for *_, w in rows], dtype=np.float64)
-    period = np.array([_period(view, m, rows, seen) for m in makers], dtype=np.int32)
-    period = np.where(period >= 0, period - period[period >= 0].min(initial=10_000), -1).astype(np.int32)
-    records = Records(maker, codes, tuple(len(v) for v in values), len(makers), period, weight)
+    records = Records(
+        maker, codes, tuple(len(v) for v in values), len(makers), _periods(view, makers, rows, seen), weight
+    )
     pieces = tuple(piece for piece, *_ in rows)
     return Recorded(view, features, makers, pieces, columns, values, records, tuple(seen[p] for p in pieces))
 
@@ -130,7 +146,7 @@ def _pieces(view: WorkingView) -> list[str]:
     for slug, thing in view.things.items():
         is_whole = vocabulary.is_a(thing.kinds, "Piece")
         is_loose = vocabulary.is_a(thing.kinds, "Part") and slug not in owned
-        if (is_whole or is_loose) and slug == min(_same(view, slug)):
+        if (is_whole or is_loose) and slug == min(same_things(view, slug)):
             found.append(slug)
     return found
 
@@ -145,13 +161,14 @@ def maker_claims(view: WorkingView, piece: str) -> tuple[Claim, ...]:
 
 def _rows(view: WorkingView, piece: str) -> list[_Row]:
     """The piece with its maker; with several makers claimed, once for each with its share of belief."""
-    whole = set(_same(view, piece))
-    claims = [c for c in maker_claims(view, piece) if c.subject in whole]
-    heads = [c for c in maker_claims(view, piece) if view.vocabulary.is_a(view.kinds(c.subject), "Head")]
+    whole = set(same_things(view, piece))
+    said = maker_claims(view, piece)
+    claims = [c for c in said if c.subject in whole]
+    heads = [c for c in said if view.vocabulary.is_a(view.kinds(c.subject), "Head")]
     belief: dict[str, float] = {}
     for claim in claims or heads:
         is_sure = view.standing(claim.id) == "held" and claim.property != ATTRIBUTED
-        maker = min(_same(view, claim.value))
+        maker = min(same_things(view, claim.value))
         belief[maker] = max(belief.get(maker, 0.0), 1.0 if is_sure else DOUBTED)
     total = max(1.0, sum(belief.values()))
     return [(piece, maker, weight / total) for maker, weight in sorted(belief.items())]
@@ -162,51 +179,56 @@ def _without_pieces(view: WorkingView, rows: Sequence[_Row]) -> list[str]:
     known = {maker for _, maker, _ in rows}
     found = []
     for slug, thing in sorted(view.things.items()):
-        if slug in known or slug != min(_same(view, slug)) or not view.vocabulary.is_a(thing.kinds, "Maker"):
+        if (
+            slug in known
+            or slug != min(same_things(view, slug))
+            or not view.vocabulary.is_a(thing.kinds, "Maker")
+        ):
             continue
         if not any(c.property in FIRM_TIES for c in view.by_subject.get(slug, ())):
             found.append(slug)
     return found
 
 
-def _columns(features: Features, seen: Iterable[Sequence[Observation]]) -> tuple[str, ...]:
-    shown = {o.feature for observations in seen for o in observations if o.finding is Finding.PRESENT}
+def _columns(
+    features: Features, seen: Iterable[Sequence[Observation]]
+) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """The features that any piece shows, and the values of each: the vocabulary's, then the daybook's own."""
+    shown: dict[str, set[str]] = defaultdict(set)
+    for observations in seen:
+        for o in observations:
+            if o.finding is Finding.PRESENT:
+                shown[o.feature].add(o.value)
     measured = {slug for slug, feature in features.features.items() if feature.measured_by}
-    ordered = [slug for slug in features.features if slug in shown - measured]
-    return (*ordered, *([DECADE] if DECADE in shown else []))
+    ordered = [slug for slug in features.features if slug in shown.keys() - measured]
+    columns = (*ordered, *([DECADE] if DECADE in shown else []))
+    listed = {slug: [value.slug for value in features.values_by_feature.get(slug, ())] for slug in columns}
+    return columns, tuple(tuple(dict.fromkeys([*listed[slug], *sorted(shown[slug])])) for slug in columns)
 
 
-def _values(features: Features, column: str, seen: Iterable[Sequence[Observation]]) -> tuple[str, ...]:
-    """The values of a column: those of the vocabulary, then those that are only in the daybook."""
-    listed = [value.slug for value in features.values_by_feature.get(column, ())]
-    shown = {o.value for observations in seen for o in observations if o.feature == column and o.value}
-    return tuple(dict.fromkeys([*listed, *sorted(shown)]))
+def _best_believed(seen: Sequence[Observation]) -> dict[str, str]:
+    """By feature: the value that is best believed, and among equals the one that most claims give."""
+    best: dict[str, tuple[float, int, str]] = {}
+    for o in seen:
+        if o.finding is Finding.PRESENT:
+            best[o.feature] = max(best.get(o.feature, (0.0, 0, "")), (o.belief, len(o.claims), o.value))
+    return {feature: value for feature, (_, _, value) in best.items()}
 
 
-def _codes(seen: Sequence[Observation], columns: Sequence[str], values: Sequence[Sequence[str]]) -> list[int]:
-    """The code of the best believed value in each column."""
-    found = []
-    for column, known in zip(columns, values, strict=True):
-        here = [o for o in seen if o.feature == column and o.finding is Finding.PRESENT]
-        best = max(here, key=lambda o: (o.belief, len(o.claims), o.value), default=None)
-        found.append(known.index(best.value) if best is not None else -1)
-    return found
-
-
-def _period(
-    view: WorkingView, maker: str, rows: Sequence[_Row], seen: Mapping[str, Sequence[Observation]]
-) -> int:
-    """The quarter of a century of a maker's recorded pieces, or of its recorded years; -1 where neither is known."""
-    years = sorted(
-        int(o.value[:-1])
-        for piece, made_by, _ in rows
-        if made_by == maker
-        for o in seen[piece]
-        if o.feature == DECADE
-    )
-    if not years:
-        years = sorted(_years(view, maker))
-    return years[len(years) // 2] // PERIOD_YEARS if years else -1
+def _periods(
+    view: WorkingView, makers: Sequence[str], rows: Sequence[_Row], seen: Mapping[str, Sequence[Observation]]
+) -> Codes:
+    """The quarter of a century of each maker's recorded pieces, or of its recorded years; -1 where neither is known."""
+    years: dict[str, list[int]] = defaultdict(list)
+    for piece, maker, _ in rows:
+        years[maker] += [int(o.value[:-1]) for o in seen[piece] if o.feature == DECADE]
+    found = np.full(len(makers), -1, dtype=np.int32)
+    for at, maker in enumerate(makers):
+        known = sorted(years.get(maker) or _years(view, maker))
+        if known:
+            found[at] = known[len(known) // 2] // PERIOD_YEARS
+    first = int(found[found >= 0].min(initial=10_000))
+    return np.where(found >= 0, found - first, -1).astype(np.int32)
 
 
 def _years(view: WorkingView, maker: str) -> Iterable[int]:
