@@ -46,8 +46,9 @@ class UnknownTerm(KilnmarkError):
     def __init__(self, kind: str, name: str, known: Iterable[str]) -> None:
         from difflib import get_close_matches
 
-        near = get_close_matches(name, list(known), n=3)
-        hint = f" Did you mean {', '.join(near)}?" if near else ""
+        known = list(known)
+        near = get_close_matches(name, known, n=3)
+        hint = f" Did you mean {', '.join(near)}?" if near else f" There are {', '.join(sorted(known))}."
         super().__init__(f"{name!r} is no {kind} of the vocabulary.{hint}")
         self.kind, self.name, self.near = kind, name, near
 

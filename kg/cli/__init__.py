@@ -13,19 +13,14 @@ import traceback
 
 import typer
 
+from kg.cli.add import add_command
 from kg.cli.audit import audit_command, verify_command
 from kg.cli.common import INTERRUPTED, REFUSED
-from kg.cli.daybooks import (
-    add_command,
-    begin_command,
-    demo_command,
-    list_command,
-    merge_command,
-    vocabulary_command,
-)
+from kg.cli.daybooks import begin_command, demo_command, merge_command
 from kg.cli.desk import desk
 from kg.cli.export import export
 from kg.cli.fit import fit_command
+from kg.cli.listing import list_command, vocabulary_command
 from kg.cli.loose_ends import loose_ends_command
 from kg.cli.read_date import read_date_command
 from kg.cli.read_mark import read_mark_command

@@ -1,31 +1,13 @@
-"""The commands that begin, fill and list a daybook."""
+"""The commands that begin a daybook and bring another in: ``begin``, ``demo``, ``merge``."""
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 import typer
 
-from kg.cli.audit import told_report
-from kg.cli.common import (
-    FAULTS_FOUND,
-    SIGNER,
-    BadOption,
-    DaybookOption,
-    JsonOption,
-    console,
-    open_daybook,
-    open_view,
-    print_json,
-    signer,
-)
-
-if TYPE_CHECKING:
-    from kg.checks.findings import Report
-    from kg.daybook.daybook import Daybook
-    from kg.daybook.record import Entry
+from kg.cli.common import DaybookOption, JsonOption, console, open_daybook, print_json
 
 #: Where the demo is begun unless a folder is named.
 DEMO_FOLDER = Path("kilnmark-demo")
@@ -74,166 +56,6 @@ def demo_command(
     show_fit(console(), told)
     typer.echo(f"\nSee it at the desk:    kilnmark desk -d {folder}")
     typer.echo(f"What else to look for: kilnmark audit -d {folder}, and the story in sources/demo/README.md")
-
-
-def add_command(
-    note: Annotated[
-        Path | None, typer.Argument(help="A note in TOML (.toml) or Turtle (.ttl), or - for TOML typed in.")
-    ] = None,
-    researcher: Annotated[
-        str | None,
-        typer.Option(
-            "--researcher", help=f"Who signs, if the note does not say; else ${SIGNER}, else the user's name."
-        ),
-    ] = None,
-    dry_run: Annotated[
-        bool, typer.Option("--dry-run", help="Show what would be recorded; write nothing.")
-    ] = False,
-    example: Annotated[bool, typer.Option("--example", help="Print an example of a note.")] = False,
-    daybook: DaybookOption = None,
-    as_json: JsonOption = False,
-) -> None:
-    """Record a note: things, claims with their sources, judgements; what is ill-formed is refused whole.
-
-    A claim that contradicts others is recorded beside them: that is what a daybook is for. The contradiction is told.
-    """
-    from kg.checks.check import EntryChecker
-    from kg.daybook import notes
-
-    if example:
-        typer.echo(notes.EXAMPLE)
-        return
-    if note is None:
-        raise BadOption(
-            "No note is named. Give a file, or - to type one; `kilnmark add --example` shows the form."
-        )
-    book = open_daybook(daybook)
-    text, form = _note_text(note)
-    entry = book.compose(notes.read_note(text, book.view(), researcher=signer(researcher), form=form))
-    report = EntryChecker(book.view()).check(entry)
-    is_refused = bool(report.structural)
-    if not dry_run and not is_refused:
-        book.record(entry)
-    _show_added(book, entry, report, dry_run, as_json)
-    if is_refused:
-        raise typer.Exit(FAULTS_FOUND)
-
-
-def _note_text(note: Path) -> tuple[str, str]:
-    if str(note) == "-":
-        return sys.stdin.read(), "toml"
-    try:
-        text = note.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise BadOption(f"{note} cannot be read: {error.strerror}.") from error
-    except UnicodeDecodeError as error:
-        raise BadOption(f"{note} is not UTF-8 text: {error}. Save it as UTF-8.") from error
-    return text, "turtle" if note.suffix in {".ttl", ".turtle"} else "toml"
-
-
-def _show_added(book: Daybook, entry: Entry, report: Report, dry_run: bool, as_json: bool) -> None:
-    is_recorded = not dry_run and not report.structural
-    findings = told_report(report, book.view())["findings"]
-    if as_json:
-        claims = [
-            {"claim": c.id, "about": c.subject, "says": c.property, "value": c.value} for c in entry.claims
-        ]
-        print_json(
-            {
-                "recorded": is_recorded,
-                "entry": entry.name,
-                "claims": claims,
-                "findings": findings,
-            }
-        )
-        return
-    view = book.view()
-    for finding in findings:
-        typer.echo(
-            f"{finding['severity']}: {finding['focus_label']}: {finding['message']}\n    {finding['hint'] or ''}"
-        )
-    word = (
-        "Recorded" if is_recorded else "Would record" if not report.structural else "Nothing was recorded of"
-    )
-    typer.echo(
-        f"{word} {len(entry.things)} things, {len(entry.claims)} claims, {len(entry.judgements)} judgements."
-    )
-    for claim in entry.claims:
-        typer.echo(f"  {claim.id}  {view.sentence(claim)}")
-
-
-def list_command(
-    words: Annotated[list[str] | None, typer.Argument(help="Words that the name or id holds.")] = None,
-    kind: Annotated[
-        str | None, typer.Option("--kind", help="Only things of this class, such as Piece or Person.")
-    ] = None,
-    claims_of: Annotated[
-        str | None, typer.Option("--claims", help="List the claims about one thing instead.")
-    ] = None,
-    daybook: DaybookOption = None,
-    as_json: JsonOption = False,
-) -> None:
-    """List things by name, or the claims about one thing with their sources."""
-    view = open_view(daybook)
-    if claims_of is not None:
-        slug = view.thing(claims_of).slug
-        claims = [claim for claim in view.claims.values() if slug in (claim.subject, claim.value)]
-        rows = [
-            {
-                "claim": c.id,
-                "sentence": view.sentence(c),
-                "citation": view.cite(c.citation),
-                "standing": view.standing(c.id),
-            }
-            for c in claims
-        ]
-        _print_rows(rows, as_json, lambda r: f"{r['claim']}  {r['sentence']} — {r['citation']}{_not_held(r)}")
-        return
-    wanted = view.vocabulary.kind(kind).name if kind else None
-    found = [
-        {"id": thing.slug, "name": thing.label, "kind": ", ".join(thing.kinds)}
-        for thing in sorted(view.things.values(), key=lambda t: t.slug)
-        if (wanted is None or view.vocabulary.is_a(thing.kinds, wanted))
-        and all(word.casefold() in f"{thing.slug} {thing.label}".casefold() for word in words or ())
-    ]
-    _print_rows(found, as_json, lambda r: f"{r['id']}  {r['name']} ({r['kind']})")
-
-
-def _not_held(row: dict[str, Any]) -> str:
-    return "" if row["standing"] == "held" else f" ({row['standing']})"
-
-
-def _print_rows(rows: list[dict[str, Any]], as_json: bool, write: Any) -> None:
-    if as_json:
-        print_json(rows)
-        return
-    for row in rows:
-        typer.echo(write(row))
-    typer.echo(f"{len(rows)} found." if rows else "Nothing answers to that.")
-
-
-def vocabulary_command(daybook: DaybookOption = None, as_json: JsonOption = False) -> None:
-    """List the properties that a claim can use, and what each says about time."""
-    from kg.cli.common import DaybookNotFound
-    from kg.vocabulary import load_vocabulary
-
-    try:
-        vocabulary = open_daybook(daybook).vocabulary
-    except DaybookNotFound:
-        vocabulary = load_vocabulary()
-    rows = [
-        {"property": p.name, "label": p.label, "of": p.domain, "value": p.range, "group": p.group,
-         "time": [f"{rule.label} ({rule.strength})" for rule in p.rules]}
-        for p in vocabulary.properties.values()
-    ]  # fmt: skip
-    _print_rows(
-        rows,
-        as_json,
-        lambda r: (
-            f"{r['property']}  ({r['label']}): {r['of']} → {r['value']}"
-            + "".join(f"\n    {t}" for t in r["time"])
-        ),
-    )
 
 
 def merge_command(

@@ -12,7 +12,7 @@ import re
 import shlex
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from typing import Any
 
@@ -50,6 +50,22 @@ value = "about 1839"
 source = "book-tarn-1932"
 locator = "p. 12"
 quotation = "born at Sonneberg about 1839"
+
+# strength = "usual"        hard unless you say usual or weak; only a hard claim can contradict
+# confidential = true      never printed or exported
+
+# A source may carry the convention by which its dates are read:
+# [[thing]]
+# id = "catalogue-1968"
+# kind = "Catalogue"
+# label = "Sale catalogue, 1968"
+# dates-by = "circa-where-printed"
+
+# A piece that you examine is a source too, and can be cited for what stands on it:
+# [[thing]]
+# id = "piece-lady"
+# kind = ["Piece", "ObjectExamined"]
+# label = "Lady with a comb"
 
 # A judgement on a claim that is already there:
 # [[judgement]]
@@ -170,30 +186,27 @@ class _Reader:
         if not isinstance(listed, list):
             self.fault(f"[{kind}]", f"write [[{kind}]] with two brackets, once for each.")
             return []
-        good = []
+        good: list[tuple[str, Mapping[str, Any]]] = []
         for number, row in enumerate(listed, start=1):
             place = f"{kind} {number}"
-            if self._is_complete(place, kind, row):
-                good.append((place, row))
+            if not isinstance(row, dict):
+                self.fault(place, f"expected a table of {', '.join(sorted(_KEYS[kind]))}.")
+                continue
+            for key in sorted(row.keys() - _KEYS[kind]):
+                self.fault(place, f"{key!r} is unknown here; expected {', '.join(sorted(_KEYS[kind]))}.")
+            for key in _NEEDED[kind]:
+                if not _has(row, key):
+                    self.fault(place, _MISSING.get(key, f"{key!r} is missing."))
+            good.append((place, row))
         return good
 
-    def _is_complete(self, place: str, kind: str, row: object) -> bool:
-        if not isinstance(row, dict):
-            self.fault(place, f"expected a table of {', '.join(sorted(_KEYS[kind]))}.")
-            return False
-        before = len(self.faults)
-        for key in row.keys() - _KEYS[kind]:
-            self.fault(place, f"{key!r} is unknown here; expected {', '.join(sorted(_KEYS[kind]))}.")
-        for key in _NEEDED[kind]:
-            if str(row.get(key, "")).strip() == "":
-                self.fault(place, _MISSING.get(key, f"{key!r} is missing."))
-        return len(self.faults) == before
-
     def thing(self, place: str, row: Mapping[str, Any]) -> Thing | None:
-        listed = row["kind"] if isinstance(row["kind"], list) else [row["kind"]]
-        kinds = [self.kind(place, str(kind)) for kind in listed]
-        slug = str(row["id"])
-        for problem in check_slugs([slug]):
+        listed = row.get("kind", [])
+        kinds = [
+            self.kind(place, str(kind)) for kind in (listed if isinstance(listed, list) else [listed]) if kind
+        ]
+        slug = str(row.get("id", ""))
+        for problem in check_slugs([slug] if slug else []):
             self.fault(place, problem)
         named = row.get("dates-by")
         if named is not None:
@@ -201,10 +214,12 @@ class _Reader:
                 convention(str(named))
             except ConventionUnknown as error:
                 self.fault(place, str(error))
+        if not slug:
+            return None
         return Thing(
             slug,
             tuple(sorted(kind for kind in kinds if kind)),
-            str(row["label"]).strip(),
+            str(row.get("label", "")).strip(),
             row.get("confidential") is True,
             str(named) if named is not None else None,
         )
@@ -217,48 +232,70 @@ class _Reader:
             return None
 
     def claim(self, place: str, row: Mapping[str, Any]) -> Draft | None:
-        try:
-            prop = self.view.vocabulary.property(str(row["says"]))
-        except UnknownTerm as error:
-            self.fault(place, str(error))
-            return None
-        if prop.domain == "Claim":
-            self.known_claim(place, "about", str(row["about"]))
-        else:
-            self.known(place, "about", str(row["about"]))
-        source = str(row["source"])
-        self.known(place, "source", source)
-        self.source(place, source)
-        value, written = self.value(place, prop, row)
+        prop = self.property(place, row)
+        self.about(place, prop, row)
+        if _has(row, "source"):
+            self.source(place, str(row["source"]))
+        value, written = self.value(place, prop, row) if prop and _has(row, "value") else ("", None)
         strength = str(row.get("strength", "hard"))
         if strength not in self.view.vocabulary.strengths:
-            self.fault(
-                place, f"strength {strength!r} found; expected {', '.join(self.view.vocabulary.strengths)}."
-            )
+            known = ", ".join(self.view.vocabulary.strengths)
+            self.fault(place, f"strength {strength!r} found; expected {known}.")
+        if prop is None or not all(_has(row, key) for key in _NEEDED["claim"]):
+            return None
         quotation = row.get("quotation")
         citation = Citation(
-            source, str(row["locator"]).strip(), str(quotation) if quotation is not None else None
+            str(row["source"]), str(row["locator"]).strip(), str(quotation) if quotation is not None else None
         )
         return Draft(
             str(row["about"]), prop.name, value, citation, written, strength, row.get("confidential") is True
         )
 
-    def known(self, place: str, key: str, slug: str) -> None:
-        if slug not in self.things and slug not in self.view.things:
-            near = self.view._near(slug.casefold())
-            self.fault(place, f"{key} {slug!r} is neither in the daybook nor a [[thing]] of this note.{near}")
+    def property(self, place: str, row: Mapping[str, Any]) -> Property | None:
+        if not _has(row, "says"):
+            return None
+        try:
+            return self.view.vocabulary.property(str(row["says"]))
+        except UnknownTerm as error:
+            self.fault(place, str(error))
+            return None
+
+    def about(self, place: str, prop: Property | None, row: Mapping[str, Any]) -> None:
+        if not _has(row, "about"):
+            return
+        if prop is not None and prop.domain == "Claim":
+            self.known_claim(place, "about", str(row["about"]))
+        elif self.known(place, "about", str(row["about"])) and prop is not None:
+            self.fits(place, "about", str(row["about"]), prop.domain, f"{prop.label!r} is said of")
+
+    def known(self, place: str, key: str, slug: str) -> bool:
+        if slug in self.things or slug in self.view.things:
+            return True
+        near = self.view.near(slug.casefold())
+        self.fault(place, f"{key} {slug!r} is neither in the daybook nor a [[thing]] of this note.{near}")
+        return False
+
+    def kinds(self, slug: str) -> frozenset[str]:
+        """The classes of a thing, by this note and by the daybook."""
+        here = self.things[slug].kinds if slug in self.things else ()
+        return frozenset((*here, *self.view.kinds(slug)))
+
+    def fits(self, place: str, key: str, slug: str, wanted: str, why: str) -> None:
+        """Tell a thing of the wrong class."""
+        vocabulary, kinds = self.view.vocabulary, self.kinds(slug)
+        if kinds and wanted in vocabulary.kinds and not vocabulary.is_a(kinds, wanted):
+            found = ", ".join(
+                sorted(vocabulary.kinds[kind].label for kind in kinds if kind in vocabulary.kinds)
+            )
+            self.fault(place, f"{key} {slug!r} is a {found}; {why} a {vocabulary.kinds[wanted].label}.")
 
     def known_claim(self, place: str, key: str, claim_id: str) -> None:
         if claim_id not in self.view.claims:
             self.fault(place, f"{key} {claim_id!r} is no claim of the daybook.")
 
     def source(self, place: str, slug: str) -> None:
-        thing = self.things.get(slug) or self.view.things.get(slug)
-        if thing and not self.view.vocabulary.is_a(thing.kinds, "Source"):
-            self.fault(
-                place,
-                f"source {slug!r} is a {', '.join(thing.kinds)}; cite a source (a book, register, letter …).",
-            )
+        if self.known(place, "source", slug):
+            self.fits(place, "source", slug, "Source", "a claim cites")
 
     def value(self, place: str, prop: Property, row: Mapping[str, Any]) -> tuple[str, str | None]:
         given = row["value"]
@@ -271,8 +308,8 @@ class _Reader:
             return str(int(given)), None
         if prop.is_link and prop.range == "Claim":
             self.known_claim(place, "value", str(given))
-        elif prop.is_link:
-            self.known(place, "value", str(given))
+        elif prop.is_link and self.known(place, "value", str(given)):
+            self.fits(place, "value", str(given), prop.range, f"{prop.label!r} names")
         return str(given).strip(), None
 
     def date(self, place: str, given: object, row: Mapping[str, Any]) -> tuple[str, str | None]:
@@ -282,7 +319,8 @@ class _Reader:
             return str(parse_edtf(text)), written
         except DateNotUnderstood:
             pass
-        thing = self.things.get(str(row["source"])) or self.view.things.get(str(row["source"]))
+        source = str(row.get("source", ""))
+        thing = self.things.get(source) or self.view.things.get(source)
         try:
             reading = read_phrase(
                 text, convention((thing.convention if thing else None) or self.view.convention or DEFAULT)
@@ -301,13 +339,13 @@ class _Reader:
     def judgement(self, place: str, row: Mapping[str, Any]) -> Judgement | None:
         finds = {label: name for name, label in self.view.vocabulary.standings.items()}
         finds |= {name: name for name in self.view.vocabulary.standings}
-        found = finds.get(str(row["finds"]))
-        if found is None:
+        found = finds.get(str(row.get("finds", "")))
+        if found is None and _has(row, "finds"):
             self.fault(
                 place,
                 f"finds {row['finds']!r}; expected {', '.join(self.view.vocabulary.standings.values())}.",
             )
-        return Judgement(self.judged(place, row), found or "held", str(row["why"]).strip())
+        return Judgement(self.judged(place, row), found or "held", str(row.get("why", "")).strip())
 
     def judged(self, place: str, row: Mapping[str, Any]) -> str:
         """The id of the claim that a judgement is about: given, or the only one that says so."""
@@ -340,6 +378,10 @@ class _Reader:
         return None
 
 
+def _has(row: Mapping[str, Any], key: str) -> bool:
+    return str(row.get(key, "")).strip() not in ("", "[]")
+
+
 _MISSING = {
     "source": "no source is cited. Name the book, register, letter or object that says so.",
     "locator": "no locator. Add the page, plate, number or place in the source, such as 'p. 12' or 'head, back'.",
@@ -347,6 +389,31 @@ _MISSING = {
     "says": "it names no property; add says = such as 'madeBy'. `kilnmark vocabulary` lists them.",
     "why": "a judgement gives its reason; add why.",
 }
+
+
+def only_new(note: Note, view: WorkingView) -> tuple[Note | None, list[str]]:
+    """The note without what the daybook holds already, and the ids of the claims that it repeats.
+
+    None where nothing is left to record.
+    """
+    live = {claim.as_draft(): claim.id for claim in view.live}
+    drafts = tuple(draft for draft in note.drafts if draft not in live)
+    things = tuple(thing for thing in note.things if not _is_known(thing, view))
+    known = [live[draft] for draft in note.drafts if draft in live]
+    if not (drafts or things or note.judgements):
+        return None, known
+    return replace(note, things=things, drafts=drafts), known
+
+
+def _is_known(thing: Thing, view: WorkingView) -> bool:
+    old = view.things.get(thing.slug)
+    return (
+        old is not None
+        and set(thing.kinds) <= set(old.kinds)
+        and thing.label == old.label
+        and (old.is_confidential or not thing.is_confidential)
+        and thing.convention in (None, old.convention)
+    )
 
 
 def supposed_draft(text: str, view: WorkingView) -> Draft:

@@ -5,6 +5,7 @@ Authority: RDF 1.2 Turtle (W3C, candidate recommendation), annotation syntax ``{
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from typing import Any
 
@@ -27,8 +28,8 @@ def turtle_tables(text: str, vocabulary: Vocabulary) -> dict[str, Any]:
     try:
         triples = [quad.triple for quad in ox.parse(f"{_HEAD}\n{text}", format=ox.RdfFormat.TURTLE)]
     except SyntaxError as error:
-        line = (error.lineno or _HEAD_LINES + 1) - _HEAD_LINES
-        raise ValueError(f"it is no Turtle: line {max(line, 1)}: {error.msg}") from error
+        told = re.sub(r"line (\d+)", lambda m: f"line {max(int(m[1]) - _HEAD_LINES, 1)}", error.msg)
+        raise ValueError(f"it is no Turtle: {told}") from error
     tables: dict[str, Any] = {"thing": [], "claim": [], "judgement": []}
     annotations: dict[Any, dict[str, str]] = defaultdict(dict)
     statements: dict[Any, ox.Triple] = {}

@@ -117,9 +117,11 @@ class WorkingView:
             raise NotInDaybook(
                 f"{name!r} names several things: {', '.join(t.slug for t in same)}. Give one of these."
             )
-        raise NotInDaybook(f"{name!r} is not in the daybook.{self._near(wanted)}")
+        when = f" as it stood on {self.as_of}" if self.as_of else ""
+        raise NotInDaybook(f"{name!r} is not in the daybook{when}.{self.near(wanted)}")
 
-    def _near(self, wanted: str) -> str:
+    def near(self, wanted: str) -> str:
+        """A sentence with the names nearest to one that was not found."""
         from difflib import get_close_matches
 
         names = {thing.label.casefold(): thing.slug for thing in self.things.values()}
@@ -203,7 +205,12 @@ class WorkingView:
         if claim.is_confidential:
             return True
         named = (claim.subject, claim.value, claim.citation.source)
-        return any(slug in self.things and self.things[slug].is_confidential for slug in named)
+        if any(slug in self.things and self.things[slug].is_confidential for slug in named):
+            return True
+        # A claim about a claim says what that one says.
+        return any(
+            slug in self.claims and slug != claim.id and self.claims[slug].is_confidential for slug in named
+        )
 
     def dates(self) -> Iterator[tuple[Claim, Window]]:
         """Each live date claim with its window."""

@@ -163,10 +163,10 @@ FAULTY = {
     "unknown source": ('says = "madeOn"\nvalue = "1878"\nsource = "bock"\nlocator = "p. 1"', "Near it: book"),
     "a source that is none": (
         'says = "madeOn"\nvalue = "1878"\nsource = "shop"\nlocator = "p. 1"',
-        "cite a source",
+        "a claim cites a source",
     ),
     "unknown key": (
-        'says = "madeOn"\nvalue = "1"\nsource = "book"\nlocator = "p. 1"\npage = 3',
+        'says = "madeOn"\nvalue = "1878"\nsource = "book"\nlocator = "p. 1"\npage = 3',
         "'page' is unknown",
     ),
 }
@@ -190,14 +190,47 @@ def test_a_faulty_note_is_refused_whole_with_its_place(
     assert run("list", "--claims", "lady", "-d", book).out == before
 
 
-def test_a_claim_of_the_wrong_kind_is_refused_by_the_shapes(run: Run, tmp_path: Path, book: Path) -> None:
+def test_a_claim_of_the_wrong_kind_is_refused_with_what_the_property_asks_for(
+    run: Run, tmp_path: Path, book: Path
+) -> None:
     (tmp_path / "note.toml").write_text(
         '[[claim]]\nabout = "lady"\nsays = "madeBy"\nvalue = "deposit"\nsource = "book"\nlocator = "p. 2"\n',
         encoding="utf-8",
     )
     ran = run("add", "note.toml", "-d", book)
-    assert ran.code == 3
-    assert "Nothing was recorded" in ran.out
+    assert ran.code == 1
+    assert "value 'deposit' is a design deposit; 'made by' names a maker, firm or person" in ran.err
+
+
+def test_every_fault_of_a_claim_is_named_at_once(run: Run, tmp_path: Path, book: Path) -> None:
+    note = '[[claim]]\nabout = "laddy"\nsays = "madeBy"\nvalue = "nobody"\nsource = "bock"\n'
+    (tmp_path / "note.toml").write_text(note, encoding="utf-8")
+    ran = run("add", "note.toml", "-d", book)
+    assert "4 faults" in ran.err
+    for word in ("no locator", "about 'laddy'", "value 'nobody'", "source 'bock'"):
+        assert word in ran.err
+
+
+def test_a_note_added_twice_adds_nothing_the_second_time(run: Run, tmp_path: Path, book: Path) -> None:
+    note = (
+        '[[claim]]\nabout = "lady"\nsays = "existedBy"\nvalue = "1880"\nsource = "book"\nlocator = "p. 2"\n'
+    )
+    (tmp_path / "note.toml").write_text(note, encoding="utf-8")
+    assert "Recorded" in run("add", "note.toml", "-d", book).out
+    before = run("list", "--claims", "lady", "-d", book).out
+    again = run("add", "note.toml", "-d", book)
+    assert (again.code, "Nothing new" in again.out) == (0, True)
+    assert run("list", "--claims", "lady", "-d", book).out == before
+
+    note = '[[thing]]\nid = "tarn"\nkind = "Person"\nlabel = "Someone"\n'
+    (tmp_path / "note.toml").write_text(note, encoding="utf-8")
+def test_a_thing_given_another_name_is_told(run: Run, tmp_path: Path, book: Path) -> None:
+    (tmp_path / "note.toml").write_text(
+        '[[thing]]\nid = "tarn"\nkind = "Person"\nlabel = "Someone"\n', encoding="utf-8"
+    )
+    out = run("add", "note.toml", "-d", book, "--dry-run").out
+    assert "tarn was called Tarn & Ottery and would be called Someone" in out
+    assert "firm, and person too" in out
 
 
 def test_a_claim_that_contradicts_others_is_recorded_and_the_contradiction_told(
