@@ -179,7 +179,7 @@ def _label(cursor: Cursor, items: list[Item], token: Token, kind: str, word: str
 
 def _skip_number(cursor: Cursor, kind: str) -> None:
     """Step over the number of a patent or registration, such as "No. 155,354"."""
-    if kind != "record":
+    if kind not in {"record", "legal"}:
         return
     ahead = 0
     while (token := cursor.peek(ahead)) is not None and (token.text in {"no", "nr", "number", "#", "n", "."}):

@@ -15,8 +15,8 @@ def limit_of(items: list[Item]) -> Window | None:
     """The period or wider date, plainly given, that a narrower vague date beside it must lie within."""
     plain = [item for item in items if item.edtf is not None and not item.kind]
     for item in plain[:-1]:
-        if _edtf(item).qualifier is None and _edtf(item).window.contains(_edtf(plain[-1]).window):
-            return _edtf(item).window
+        if edtf_of(item).qualifier is None and edtf_of(item).window.contains(edtf_of(plain[-1]).window):
+            return edtf_of(item).window
     return None
 
 
@@ -36,18 +36,19 @@ def main_date(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
     made = [item for item in dated if item.kind == "making"]
     opening = [item for item in dated if item.kind in {"design", "begun"}]
     if made or plain:
-        base = _edtf(made[0]) if made else _combined(cursor, plain, means)
+        base = edtf_of(made[0]) if made else combined(cursor, plain, means)
     else:
-        base = _first_of(dated, ("finishing", "later", "altered", "record")) or _edtf((opening or dated)[0])
-    ends = [_edtf(item) for item in dated if item.kind == "finishing"]
+        base = _without_making(cursor, dated, opening)
+    ends = [edtf_of(item) for item in dated if item.kind == "finishing"]
     if len(items) > 1 and any(item.kind for item in items):
         cursor.notes.append(_told(items))
     return _with_unknown_end(
-        _spanning([_edtf(i) for i in opening], base, ends), items, opening, made or plain or ends
+        spanning([edtf_of(i) for i in opening], base, ends), items, opening, made or plain or ends
     )
 
 
-def _edtf(item: Item) -> Edtf:
+def edtf_of(item: Item) -> Edtf:
+    """The date of an item that has one."""
     assert item.edtf is not None
     return item.edtf
 
@@ -58,10 +59,50 @@ def _told(items: list[Item]) -> str:
 
 
 def _first_of(items: list[Item], kinds: tuple[str, ...]) -> Edtf | None:
-    return next((_edtf(item) for kind in kinds for item in items if item.kind == kind), None)
+    return next((edtf_of(item) for kind in kinds for item in items if item.kind == kind), None)
 
 
-def _spanning(opening: list[Edtf], base: Edtf, ends: list[Edtf]) -> Edtf:
+def _without_making(cursor: Cursor, dated: list[Item], opening: list[Item]) -> Edtf:
+    """The date of a piece of which neither a making nor a date without a word is given."""
+    base = _first_of(dated, ("finishing", "later", "altered"))
+    if base or all(item.kind in {"design", "begun"} for item in dated):
+        return base or edtf_of(opening[0])
+    record = _first_of(dated, ("record",))
+    if opening:
+        return record or edtf_of(next(item for item in dated if item.kind == "legal"))
+    legal = [item for item in dated if item.kind == "legal"]
+    if record and legal:
+        return up_to(not_before(legal), record)
+    return record or _protected(cursor, legal)
+
+
+def up_to(low: Edtf | None, record: Edtf) -> Edtf:
+    """At some time from a bound to a date by which the piece was there, as a sale shows."""
+    if low is None or record.window.last is None or low.window.overlap(record.window) is None:
+        return record
+    high = _shortest(record.window.last, False) + _mark(record.end_qualifier)
+    return parse_edtf(f"{low.text.removesuffix(']')}{high}]")
+
+
+def _protected(cursor: Cursor, items: list[Item]) -> Edtf:
+    """The date of a making of which only a patent or registration is known: not before it, and open after."""
+    bound = not_before(items)
+    if bound is None:
+        raise cursor.refuse(f"a date that {items[0].word!r} is not before, or a date of making", items[0].at)
+    words = ", ".join(dict.fromkeys(item.word for item in items))
+    cursor.notes.append(
+        f"'{words}' dates a protection in law: the making is taken as not before it, and open after"
+    )
+    return bound
+
+
+def not_before(items: list[Item]) -> Edtf | None:
+    """At some time from the last of the begins that are known, the end open; None if no begin is known."""
+    bounds = [bound for item in items if (bound := from_below(edtf_of(item))) is not None]
+    return max(bounds, key=lambda bound: bound.window.first or 0, default=None)
+
+
+def spanning(opening: list[Edtf], base: Edtf, ends: list[Edtf]) -> Edtf:
     """From the first of the designs to the last of the making."""
     parts = [*opening, base, *ends]
     if all(part is base for part in parts):
@@ -91,6 +132,19 @@ def joined(first: Edtf, last: Edtf) -> Edtf:
     return parse_edtf(f"{left}/{right}")
 
 
+def from_below(edtf: Edtf) -> Edtf | None:
+    """At some time from a date on, the end open; None if the date has no begin.
+
+    >>> str(from_below(parse_edtf("1873")))
+    '[1873..]'
+    """
+    if edtf.kind == "all-of":  # what bears two dates of registration is not older than the second
+        edtf = parse_edtf(f"[{edtf.text[1:-1].rpartition(',')[2]}]")
+    if edtf.window.first is None:
+        return None
+    return parse_edtf(f"[{_shortest(edtf.window.first, True)}{_mark(edtf.begin_qualifier)}..]")
+
+
 def _mark(qualifier: str | None) -> str:
     return {"approximate": "~", "uncertain": "?", "both": "%"}.get(qualifier or "", "")
 
@@ -118,13 +172,13 @@ def _with_unknown_end(edtf: Edtf, items: list[Item], opening: list[Item], closin
     return parse_edtf(f"{_shortest(edtf.window.first, True)}{_mark(edtf.begin_qualifier)}/")
 
 
-def _combined(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
+def combined(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
     """One date from several without a word: the narrower, what they share, or all of them in a list."""
     current, rest = items[0], items[1:]
-    date = _edtf(current)
+    date = edtf_of(current)
     if rest and _is_list(cursor, items):
         cursor.notes.append("all of these dates")
-        return parse_edtf("{" + ",".join(_member(_edtf(item)) for item in items) + "}")
+        return parse_edtf("{" + ",".join(_member(edtf_of(item)) for item in items) + "}")
     is_period = current.is_period
     for item in rest:
         date = _narrower(cursor, date, item, is_period, means)
@@ -139,18 +193,18 @@ def _member(date: Edtf) -> str:
 
 def _is_list(cursor: Cursor, items: list[Item]) -> bool:
     """Whether dates follow each other, single ones parted by commas, parts of centuries by semicolons."""
-    kinds = {_edtf(item).kind for item in items}
+    kinds = {edtf_of(item).kind for item in items}
     parted = all(cursor.text[: item.at].rstrip().endswith(";") for item in items[1:])
     if any(item.in_brackets or item.is_period for item in items) or kinds - {"date", "one-of", "interval"}:
         return False
     if "one-of" in kinds and not parted:
         return False
-    spans = [_edtf(item).window.span for item in items]
+    spans = [edtf_of(item).window.span for item in items]
     return all(a and b and a.last < b.first for a, b in pairwise(spans))
 
 
 def _narrower(cursor: Cursor, date: Edtf, item: Item, is_period: bool, means: Convention) -> Edtf:
-    other = _edtf(item)
+    other = edtf_of(item)
     shared = date.window.overlap(other.window)
     if shared is None:
         return _near_enough(cursor, date, item, means)
@@ -170,7 +224,7 @@ def _narrower(cursor: Cursor, date: Edtf, item: Item, is_period: bool, means: Co
 
 def _near_enough(cursor: Cursor, date: Edtf, item: Item, means: Convention) -> Edtf:
     """A vague date may lie beside a period that it belongs to; plain dates that differ are refused."""
-    other = _edtf(item)
+    other = edtf_of(item)
     wide, _ = means.widened(date.window, date.begin_qualifier, date.end_qualifier)
     other_wide, _ = means.widened(other.window, other.begin_qualifier, other.end_qualifier)
     if (date.qualifier or other.qualifier) and wide.overlap(other_wide) is not None:

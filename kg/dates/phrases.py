@@ -16,6 +16,7 @@ from kg.dates.edtf import Edtf, parse_edtf
 from kg.dates.errors import DateNotUnderstood
 from kg.dates.items import Item, read_items
 from kg.dates.main_date import limit_of, main_date
+from kg.dates.making import Making, making_date
 from kg.dates.tokens import tokens_of
 from kg.dates.window import Window
 
@@ -34,8 +35,9 @@ _QUALIFIER_WORDS = {"approximate": "about", "uncertain": "perhaps", "both": "abo
 class Stage:
     """One act that a phrase dates, such as designing or casting, with its own date if it has one.
 
-    ``kind`` is design, begun, making, finishing, later (a printing or casting), altered (a
-    repair, a dress) or record (a patent, sale, gift); ``word`` is as printed, or "dated" where no word stands.
+    ``kind`` is design, begun, making, finishing, later (a printing, casting or assembling), altered (a
+    repair, a dress), legal (a patent, a registration) or record (a sale, a gift); ``word`` is as
+    printed, or "dated" where no word stands.
     """
 
     word: str
@@ -62,6 +64,20 @@ class Reading:
     alternatives: tuple[Window, ...]
     stages: tuple[Stage, ...]
     why: str
+    #: The date to hold a making against, where the phrase tells acts apart; see `making`.
+    made: Making | None = None
+
+    @property
+    def making(self) -> Making | None:
+        """When the thing in hand was made, or None if the phrase does not say.
+
+        "designed 1860, made 1874" has the main dates 1860 to 1874, as museums index it; the making is
+        1874. "patented 1873" says only that the making is not before 1873. Without stages it is the main date.
+
+        >>> read_date("designed 1860, made 1874").making.edtf
+        '1874'
+        """
+        return self.made
 
 
 def read_date(
@@ -107,6 +123,7 @@ def _read(text: str, means: Convention, language: Language | None) -> Reading:
             written.alternatives,
             (),
             told,
+            Making(written.text, written.window, window),
         )
     cursor = Cursor(text, tokens_of(text), language)
     items = read_items(cursor, means)
@@ -122,6 +139,7 @@ def _read(text: str, means: Convention, language: Language | None) -> Reading:
     if limit is not None and edtf.qualifier is not None:
         window = window.clipped(limit)
     staged = any(item.kind for item in items)
+    making = making_date(cursor, items, edtf, means)
     return Reading(
         text,
         "read",
@@ -132,7 +150,15 @@ def _read(text: str, means: Convention, language: Language | None) -> Reading:
         edtf.alternatives if len(edtf.alternatives) > 1 else (),
         tuple(_stage(item, means) for item in items) if staged else (),
         _why(edtf, cursor.notes, why),
+        _making(making, edtf, window, means),
     )
+
+
+def _making(making: Edtf | None, main: Edtf, window: Window, means: Convention) -> Making | None:
+    if making is None:
+        return None
+    wide = window if making is main else _widened(making, means)[0]
+    return Making(making.text, making.window, wide)
 
 
 def _as_edtf(text: str) -> Edtf | None:

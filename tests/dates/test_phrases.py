@@ -119,12 +119,12 @@ def test_alternatives_are_kept() -> None:
         ("1942, printed 1979", [("making", "1942"), ("later", "1979")], "1942"),
         ("1986 (manufactured 2000)", [("making", "1986"), ("making", "2000")], "2000"),
         ("1885, printed later", [("making", "1885"), ("later", None)], "1885/"),
-        ("patented 1881, made ca. 1885", [("record", "1881"), ("making", "1885~")], "1885~"),
+        ("patented 1881, made ca. 1885", [("legal", "1881"), ("making", "1885~")], "1885~"),
         ("sold 1901", [("record", "1901")], "1901"),
         ("begun 1880, completed 1882", [("begun", "1880"), ("finishing", "1882")], "1880/1882"),
         ("Entwurf 1902, Ausführung um 1910", [("design", "1902"), ("making", "1910~")], "1902/1910~"),
         ("modèle de 1902, exécuté en 1910", [("design", "1902"), ("making", "1910")], "1902/1910"),
-        ("Design Patent 155,354, 1949", [("record", "1949")], "1949"),
+        ("Design Patent 155,354, 1949", [("legal", "1949")], "[1949..]"),
     ],
 )
 def test_stages_stay_separate_and_making_gives_the_main_date(
@@ -133,6 +133,55 @@ def test_stages_stay_separate_and_making_gives_the_main_date(
     reading = read_date(phrase)
     assert [(stage.kind, stage.edtf) for stage in reading.stages] == stages
     assert reading.edtf == main
+
+
+@pytest.mark.parametrize(
+    ("phrase", "making"),
+    [
+        ("1878", "1878"),
+        ("c. 1910-15", "1910~/1915~"),
+        ("designed 1860, made 1874", "1874"),
+        ("1910, designed 1902", "1910"),
+        ("designed 1860, made by 1874", "[1860..1874]"),
+        ("Entwurf 1902, Ausführung um 1910", "1910~"),
+        ("designed c. 1902", "[1902~..]"),
+        ("patented 1873", "[1873..]"),
+        ("designed 1902, patented 1905", "[1905..]"),
+        ("patented 1873 and 1875", "[1875..]"),
+        ("patented 1873, sold 1901", "[1873..1901]"),
+        ("designed 1860, sold 1901", "[1860..1901]"),
+        ("patented 1881, made ca. 1885", "1885~"),
+        ("sold 1901", "1901"),
+        ("1942, printed 1979", "1979"),
+        ("1904, assembled 1960", "1960"),
+        ("modelled 1880, cast 1900", "1900"),
+        ("modelled 1880, made 1890, cast 1900", "1890"),
+        ("1932, printed later", "[1932..]"),
+        ("1885, restored 1920", "1885"),
+        ("designed 1878, begun 1880, completed 1882", "1880/1882"),
+        ("begun 1880, completed 1882", "1880/1882"),
+    ],
+)
+def test_the_making_of_the_thing_in_hand_is_told_from_design_and_patent(phrase: str, making: str) -> None:
+    found = read_date(phrase).making
+    assert found is not None
+    assert found.edtf == making
+    assert found.core == parse_edtf(making).window
+
+
+def test_the_making_is_widened_as_the_main_date_is() -> None:
+    made = read_date("designed 1860, made c. 1874").making
+    assert made is not None
+    assert _years(made.core) == ("1874", "1874")
+    assert _years(made.window) == ("1869", "1879")
+    plain = read_date("Meiji period (1868-1912), c. 1870")
+    assert plain.making is not None
+    assert plain.making.window == plain.window
+
+
+@pytest.mark.parametrize("phrase", ["designed before 1900", "undated"])
+def test_a_phrase_that_says_nothing_of_the_making_gives_none(phrase: str) -> None:
+    assert read_date(phrase).making is None
 
 
 def test_a_plain_date_has_no_stages() -> None:
