@@ -28,7 +28,7 @@ from kg.chronology.network import (
     suppose,
 )
 from kg.chronology.repair import AllConflicts, Repair, all_conflicts, repair
-from kg.chronology.solve import Solution, solve
+from kg.chronology.solve import Solution, find_cycles, solve
 from kg.chronology.ticks import first_day, last_day
 from kg.dates.window import Window
 from kg.daybook.record import Claim
@@ -58,7 +58,8 @@ class Conflict:
     """Claims that cannot all be true; without any one of them the rest can."""
 
     claims: tuple[Claim, ...]
-    rules: tuple[str, ...] = ()
+    conventions: tuple[str, ...] = ()
+    """The conventions without which the claims might be true together, each with its years."""
 
 
 class Solved:
@@ -256,9 +257,45 @@ class Chronology:
         return Asked(solved, suppose(self.made, supposing), named, aside, soft_too=soft_too, local=local)
 
     def conflict(self, numbers: Iterable[int]) -> Conflict:
-        """The claims behind the numbers of an irreducible conflict, in order of entry."""
-        claims = [self.view.claims[self.made.claim_ids[number]] for number in sorted(numbers)]
-        return Conflict(tuple(claims))
+        """The claims behind the numbers of an irreducible conflict, and the conventions that play a part in it."""
+        wanted = sorted(numbers)
+        claims = tuple(self.view.claims[self.made.claim_ids[number]] for number in wanted)
+        return Conflict(claims, self._conventions_in(wanted))
+
+    def _conventions_in(self, numbers: Sequence[int]) -> tuple[str, ...]:
+        """The conventions along a cycle of constraints that some claims and the rules form."""
+        made, solved = self.made, self.everything
+        network = solved.network
+        resting = np.isin(network.claims, np.asarray(numbers, dtype=np.int64))
+        points = np.unique(np.concatenate([network.tails[resting], network.heads[resting]]))
+        points = points[points > 0]
+        # The rules that join these points to each other, and the spans of the same things.
+        things = {name.thing for p in points if (name := made.point_names[int(p)]) is not None}
+        near = [base + end for (thing, _), base in self._bases_of(things) for end in (0, 1)]
+        inside = np.isin(network.tails, near) & np.isin(network.heads, near) & (network.claims < 0)
+        edges = np.flatnonzero(resting | inside)
+        small = Network(
+            network.size,
+            network.tails[edges],
+            network.heads[edges],
+            network.weights[edges],
+            network.claims[edges],
+        )
+        cycles = find_cycles(small)
+        whys = [made.whys[made.why[int(solved.edges[edges[e]])]] for e in (cycles[0] if cycles else ())]
+        return tuple(dict.fromkeys(f"{w.convention} ({w.years} years)" for w in whys if w.convention))
+
+    def _bases_of(self, things: Iterable[str]) -> list[tuple[tuple[str, str], int]]:
+        return [
+            ((t, span), self.made.bases[t, span]) for t in things for span in self._spans_by_thing.get(t, ())
+        ]
+
+    @cached_property
+    def _spans_by_thing(self) -> Mapping[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for thing, span in self.made.bases:
+            found.setdefault(thing, []).append(span)
+        return found
 
     def window(self, thing: str, span: str) -> Window:
         """The tightest window of a span, from everything that is held."""

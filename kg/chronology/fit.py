@@ -148,7 +148,7 @@ class _Test:
         reading, evidence = self.question.reading, self.chronology.evidence
         asked = self.ask(evidence)
         if asked.supposition.conflict is not None:
-            return self._excluded(self._clash(asked))
+            return self._excluded(*self._clash(asked))
         low, high = self.sides(asked)
         verdict = judge_widened(self.core, self.claimed, low.day, high.day)
         chain = tuple(dict.fromkeys((*low.claims, *high.claims)))
@@ -172,11 +172,14 @@ class _Test:
             set_aside=tuple(self._set_aside(chain)),
         )
 
-    def _clash(self, asked: Asked) -> list[Claim]:
+    def _clash(self, asked: Asked) -> tuple[list[Claim], tuple[str, ...]]:
+        """The claims of the cycle that a supposition closes, and the conventions in it."""
         edges = [asked.edge(edge) for edge in asked.supposition.conflict or ()]
-        return list(dict.fromkeys(claim for *_, claim, _ in edges if claim is not None))
+        claims = list(dict.fromkeys(claim for *_, claim, _ in edges if claim is not None))
+        whys = [why for *_, why in edges if why.convention]
+        return claims, tuple(dict.fromkeys(f"{why.convention} ({why.years} years)" for why in whys))
 
-    def _excluded(self, claims: list[Claim]) -> Fit:
+    def _excluded(self, claims: list[Claim], conventions: tuple[str, ...]) -> Fit:
         """The answer where what is supposed cannot be true at any date: a maker is excluded, a claim is refused."""
         if self.question.maker is None:
             raise SuppositionContradicted(claims)
@@ -189,7 +192,7 @@ class _Test:
             alternatives=(),
             strains=(),
             deciders=tuple(self._deciders(tuple(claims), Verdict.CANNOT)),
-            clash=Conflict(tuple(claims)),
+            clash=Conflict(tuple(claims), conventions),
         )
 
     def _deciders(self, chain: tuple[Claim, ...], verdict: Verdict) -> Iterator[Decider]:
@@ -321,7 +324,10 @@ class SuppositionContradicted(KilnmarkError):
 
 
 def _claimed(reading: Reading) -> tuple[Window, Window]:
-    """The core and the widened window that the test is about."""
+    """The core and the widened window that are tested: those of the making, where the phrase tells acts apart."""
+    making = reading.making
+    if making is not None:
+        return making.core, making.window
     if reading.window is None or reading.core is None:
         raise NoDateToTest(
             f"{reading.text!r} says that there is no date. Give one to test, such as 'about 1878'."

@@ -146,6 +146,16 @@ class Fit:
         return hull
 
     @property
+    def claims(self) -> tuple[Claim, ...]:
+        """Every recorded claim that the answer rests on or names, each once."""
+        named = [*self.not_before.claims, *self.not_after.claims, *(d.claim for d in self.datings)]
+        named += [claim for decider in self.deciders for claim in (decider.claim, *decider.repeated_by)]
+        named += [claim for aside in self.set_aside for claim in aside.conflict.claims]
+        named += [step.claim for strain in self.strains for step in strain.steps if step.claim is not None]
+        named += self.clash.claims if self.clash is not None else ()
+        return tuple(dict.fromkeys(claim for claim in named if claim.entry))
+
+    @property
     def contested(self) -> tuple[SetAside, ...]:
         """The claims set aside that, were they right, would change the verdict."""
         return tuple(aside for aside in self.set_aside if aside.verdict is not self.verdict)

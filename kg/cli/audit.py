@@ -94,7 +94,8 @@ def show_audit(console: Console, told: dict[str, Any], most: int | None) -> None
     if told["conventions_off"]:
         console.print(f"Switched off: {', '.join(told['conventions_off'])}")
     _section(console, "Datings that cannot fit", told["impossible"], most, _impossible)
-    _section(console, "Claims that cannot all be true", told["conflicts"], most, _conflict)
+    conflicts = list(zip(told["conflicts"], told["conflict_conventions"], strict=True))
+    _section(console, "Claims that cannot all be true", conflicts, most, _conflict)
     if told["more_conflicts_than_listed"]:
         console.print("  Some claims are in more conflicts than are listed.")
     _section(
@@ -137,13 +138,16 @@ def _impossible(console: Console, row: dict[str, Any]) -> None:
         put(console, f"(contested: {row['contested']['sentence']}, see below)", 4)
 
 
-def _conflict(console: Console, claims: list[dict[str, Any]]) -> None:
+def _conflict(console: Console, row: tuple[list[dict[str, Any]], list[str]]) -> None:
+    claims, conventions = row
     for number, claim in enumerate(claims):
         put(
             console,
             f"{'✕' if number == 0 else ' '} {claim['sentence']} — {claim['citation']}  [{claim['claim']}]",
             2,
         )
+    for convention in conventions:
+        put(console, f"by the convention {convention}", 14)
 
 
 def _one(console: Console, claim: dict[str, Any]) -> None:

@@ -7,7 +7,7 @@ import io
 import json
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from rich.text import Text
 
     from kg.daybook.daybook import Daybook
+    from kg.daybook.record import Claim
     from kg.daybook.view import WorkingView
 
 #: Exit codes: the question was answered; the input or daybook was refused; the command was misused; faults were found.
@@ -103,6 +104,15 @@ def open_daybook(named: Path | None) -> Daybook:
 def open_view(named: Path | None, as_of: str | None = None, convention: str | None = None) -> WorkingView:
     """The working view of the daybook that is meant, now or as of a day."""
     return open_daybook(named).view(past_day(as_of), convention)
+
+
+def tell_changed(folder: Path, claims: Iterable[Claim]) -> None:
+    """Say on standard error which of the entries behind some claims were changed since they were recorded."""
+    from kg.daybook.shelf import Shelf
+
+    shelf = Shelf.open(folder)
+    for damage in shelf.faults_of({claim.entry for claim in claims}):
+        typer.echo(f"Do not trust this answer: {damage.file} is {damage.what}.", err=True)
 
 
 def past_day(text: str | None) -> date | None:

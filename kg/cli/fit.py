@@ -6,7 +6,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kg.cli.common import AsOfOption, DaybookOption, JsonOption, open_view, print_json, put
+from kg.cli.common import (
+    AsOfOption,
+    DaybookOption,
+    JsonOption,
+    find_daybook,
+    open_view,
+    print_json,
+    put,
+    tell_changed,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -67,7 +76,9 @@ def fit_command(
         supposed=tuple(supposed_claim(view, text) for text in suppose or ()),
     )
     chronology = Chronology(view, Conventions.without(no_convention or (), view.vocabulary))
-    told = told_fit(fit(chronology, question), view)
+    answer = fit(chronology, question)
+    tell_changed(find_daybook(daybook), answer.claims)
+    told = told_fit(answer, view)
     if as_json:
         print_json(told)
     else:
@@ -104,6 +115,8 @@ def show_fit(console: Console, told: dict[str, Any]) -> None:
         _heading(console, "These cannot all be true")
         for claim in told["excluded_by"]:
             _claim(console, claim)
+        for convention in told["excluded_by_conventions"]:
+            put(console, f"by the convention {convention}", 6, "dim")
     _side(console, "Not before", told["not_before"])
     _side(console, "Not after", told["not_after"])
     _deciding(console, told)

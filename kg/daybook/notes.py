@@ -300,7 +300,7 @@ class _Reader:
     def value(self, place: str, prop: Property, row: Mapping[str, Any]) -> tuple[str, str | None]:
         given = row["value"]
         if prop.is_date:
-            return self.date(place, given, row)
+            return self.date(place, prop, given, row)
         if prop.is_number:
             if isinstance(given, bool) or not re.fullmatch(r"[+-]?\d{1,18}", str(given).strip()):
                 self.fault(place, f"value {given!r} found; {prop.label} is a whole number.")
@@ -312,7 +312,9 @@ class _Reader:
             self.fits(place, "value", str(given), prop.range, f"{prop.label!r} names")
         return str(given).strip(), None
 
-    def date(self, place: str, given: object, row: Mapping[str, Any]) -> tuple[str, str | None]:
+    def date(
+        self, place: str, prop: Property, given: object, row: Mapping[str, Any]
+    ) -> tuple[str, str | None]:
         text = given.isoformat() if isinstance(given, date) else str(given).strip()
         written = str(row["written"]) if "written" in row else text
         try:
@@ -331,10 +333,12 @@ class _Reader:
                 f"{error}\n    Write the date as the source prints it, or in EDTF, such as 1878~ or 1871/1886.",
             )
             return "", None
-        if reading.edtf is None:
+        # "designed 1902, made 1910" dates the making to 1910; other properties take what the phrase says as a whole.
+        edtf = reading.making.edtf if prop.is_opinion and reading.making else reading.edtf
+        if edtf is None:
             self.fault(place, f"{text!r} says that there is no date; leave the claim out.")
             return "", None
-        return reading.edtf, written
+        return edtf, written
 
     def judgement(self, place: str, row: Mapping[str, Any]) -> Judgement | None:
         finds = {label: name for name, label in self.view.vocabulary.standings.items()}

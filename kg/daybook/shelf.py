@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -134,6 +134,13 @@ class Shelf:
             what = self._fault(path)
             if what:
                 yield Damage(relative, what)
+
+    def faults_of(self, entries: Iterable[str]) -> Iterator[Damage]:
+        """What is wrong with the files of some entries."""
+        wanted = frozenset(entries)
+        for name in self.names():
+            if entry_of(name) in wanted and (what := self._fault(self.path(name))):
+                yield Damage(self.path(name).relative_to(self.folder).as_posix(), what)
 
     def _fault(self, path: Path) -> str | None:
         match = _NAME.fullmatch(path.name)

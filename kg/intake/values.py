@@ -79,7 +79,7 @@ class CellReader:
         if text == "":
             return NOTHING
         try:
-            edtf = self.edtf(rule.form, text)
+            edtf = self.edtf(rule, text)
         except DateNotUnderstood as error:
             return _unread(rule, column, cell, error)
         return Value(edtf, cell) if edtf else NO_DATE
@@ -95,7 +95,7 @@ class CellReader:
         ends: list[str] = []
         for text in texts:
             try:
-                ends.append(self.edtf(rule.form, text) if text else "")
+                ends.append(self.edtf(rule, text) if text else "")
             except DateNotUnderstood as error:
                 return _unread(rule, place, text, error)
         try:
@@ -104,17 +104,21 @@ class CellReader:
             remedy = "Left out: correct the two columns, the earlier first, each with one date."
             return Unusable(place, written, "a first date that is not after the last", remedy, True)
 
-    def edtf(self, form: str, text: str) -> str:
+    def edtf(self, rule: ClaimRule, text: str) -> str:
         """The date of a text in EDTF; empty if the text says that there is none.
+
+        Of "designed 1902, made 1910" a dating takes the making, another property the whole.
 
         :raises DateNotUnderstood: if it is not of that form.
         """
-        if form == "year":
+        if rule.form == "year":
             return self.year(text)
-        if form == "edtf":
+        if rule.form == "edtf":
             return str(parse_edtf(text))
         reading = read_phrase(text, self.means, self.mapping.language)
-        return (reading.edtf or "") if reading.status == "read" else ""
+        if reading.status != "read":
+            return ""
+        return (reading.making.edtf if rule.says.is_opinion and reading.making else reading.edtf) or ""
 
     def year(self, text: str) -> str:
         """A year as a number, negative before our era, in EDTF.
