@@ -24,6 +24,10 @@ from kg.errors import KilnmarkError
 EXAMPLES = 3
 
 
+#: So many makers at least are asked whether the dates rule them out, and more until the rest hold less than this share.
+ALWAYS_ASKED, NEGLIGIBLE = 500, 0.001
+
+
 class NotAPiece(KilnmarkError):
     """A ranking was asked for of a thing that nobody makes."""
 
@@ -78,6 +82,8 @@ class Ranking:
     """By maker, and last the maker not in the daybook: what is shown."""
     open_chances: Floats
     """The same before anybody is ruled out."""
+    not_asked: int = 0
+    """Makers whose dates were not asked about, since all of them together hold next to nothing."""
 
     @property
     def view(self) -> WorkingView:
@@ -195,15 +201,31 @@ def rank(
     known = chronology or Chronology(view)
     limits = sides(known, piece)
     observations = observed(view, inquiry.recorded.features, piece)
-    ruled_out = exclusions(known, piece, inquiry.recorded.makers) if inquiry.settings.has_exclusions else {}
+    makers = inquiry.recorded.makers
     if inquiry.recorded.too_few is not None:
-        blank = np.zeros(len(inquiry.recorded.makers) + 1)
+        blank = np.zeros(len(makers) + 1)
+        ruled_out = exclusions(known, piece, makers) if inquiry.settings.has_exclusions else {}
         return Ranking(piece, inquiry, observations, (), ruled_out, limits, blank, blank)
-    first = feature_evidence(inquiry, observations, limits)
-    evidence = (*first, *other_evidence(inquiry, piece))
-    return Ranking(
-        piece, inquiry, observations, evidence, ruled_out, limits, *weigh(inquiry, evidence, ruled_out)
-    )
+    evidence = (*feature_evidence(inquiry, observations, limits), *other_evidence(inquiry, piece))
+    chances, free = weigh(inquiry, evidence, {})
+    ruled_out, not_asked = {}, 0
+    if inquiry.settings.has_exclusions:
+        asked = [makers[at] for at in worth_asking(free[:-1])]
+        ruled_out = exclusions(known, piece, asked)
+        not_asked = len(makers) - len(asked)
+        chances, free = weigh(inquiry, evidence, ruled_out)
+    return Ranking(piece, inquiry, observations, evidence, ruled_out, limits, chances, free, not_asked)
+
+
+def worth_asking(chances: Floats) -> list[int]:
+    """The makers whose dates are asked about: the likeliest, until all others together hold less than a thousandth.
+
+    >>> worth_asking(np.array([0.2, 0.8]))
+    [1, 0]
+    """
+    order = np.argsort(-chances, kind="stable")
+    needed = int(np.searchsorted(np.cumsum(chances[order]), (1 - NEGLIGIBLE) * chances.sum())) + 1
+    return [int(at) for at in order[: max(needed, ALWAYS_ASKED)]]
 
 
 def weigh(

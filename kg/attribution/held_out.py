@@ -27,7 +27,7 @@ from kg.attribution.calibration import (
     reliability,
     shown,
 )
-from kg.attribution.likelihood import LeftOut, Likelihood
+from kg.attribution.likelihood import LeftOut, Likelihood, Records
 from kg.attribution.weight import Floats
 
 #: Pieces ranked at once.
@@ -42,6 +42,9 @@ LEADERS = 10
 LEAST_FOR_ISOTONIC = 1_000
 #: A ranking is called calibrated if its held-out error is no larger.
 LARGEST_ERROR = 0.05
+
+#: Outputs below this are nothing but rounding.
+_NOTHING = 1e-9
 
 Integers = npt.NDArray[np.int64]
 
@@ -108,23 +111,29 @@ def leave_one_out(likelihood: Likelihood, shares: Floats, *, has_unrecorded: boo
 
 @dataclass(frozen=True, slots=True)
 class _Tables:
-    """Log chances by value and maker, for pieces of one period and one weight; the last column is the trade."""
+    """Log chances by value and maker, for pieces of one period; the last column of the others is the trade.
+
+    ``weight`` is what a value counts in the pieces that show it: that much is taken away when they are left out.
+    """
 
     others: npt.NDArray[np.float32]
     own: npt.NDArray[np.float32]
     weight: float
 
 
-def _groups(likelihood: Likelihood, shares: Floats) -> Iterator[tuple[Integers, _Tables]]:
+def _groups(likelihood: Likelihood, shares: Floats) -> Iterator[tuple[Integers, tuple[_Tables, ...]]]:
     records = likelihood.records
     period = records.period[records.maker]
     share = np.repeat(shares, records.sizes)[:, None]
-    for weight in np.unique(records.weight):
-        left = likelihood.left_out(float(weight))
-        own = (np.log(left.own).T * share).astype(np.float32)
-        for each in np.unique(period[records.weight == weight]):
-            rows = np.flatnonzero((records.weight == weight) & (period == each))
-            yield rows, _Tables(_others(likelihood, left, int(each), share), own, float(weight))
+    weights = np.unique(records.cells)
+    left = [likelihood.left_out(float(weight)) for weight in weights]
+    own = [(np.log(each.own).T * share).astype(np.float32) for each in left]
+    for each in np.unique(period):
+        tables = (
+            _Tables(_others(likelihood, chances, int(each), share), mine, float(weight))
+            for weight, chances, mine in zip(weights, left, own, strict=True)
+        )
+        yield np.flatnonzero(period == each), tuple(tables)
 
 
 def _others(likelihood: Likelihood, left: LeftOut, period: int, share: Floats) -> npt.NDArray[np.float32]:
@@ -135,25 +144,39 @@ def _others(likelihood: Likelihood, left: LeftOut, period: int, share: Floats) -
     return logs
 
 
+def _scores(
+    records: Records, tables: tuple[_Tables, ...], rows: Integers
+) -> tuple[npt.NDArray[np.float32], Floats]:
+    """The weight of what was seen on some pieces, for all makers, and for the maker of each."""
+    scores = np.zeros((len(rows), records.maker_count + 1), dtype=np.float32)
+    own = np.zeros(len(rows))
+    codes, cells, maker = records.codes[rows], records.cells[rows], records.maker[rows]
+    for each in tables:
+        at, feature = np.nonzero((codes >= 0) & (cells == each.weight))
+        if not len(at):
+            continue
+        columns = records.offsets[feature] + codes[at, feature]
+        marks = np.zeros((len(rows), int(records.offsets[-1])), dtype=np.float32)
+        marks[at, columns] = 1
+        scores += marks @ each.others
+        own += np.bincount(at, each.own[columns, maker[at]], len(rows))
+    return scores, own
+
+
 def _ranked(
-    likelihood: Likelihood, tables: _Tables, rows: Integers, *, has_unrecorded: bool
+    likelihood: Likelihood, tables: tuple[_Tables, ...], rows: Integers, *, has_unrecorded: bool
 ) -> tuple[npt.NDArray[np.float32], Integers]:
     records = likelihood.records
-    marks = np.zeros((len(rows), int(records.offsets[-1])), dtype=np.float32)
-    at, feature = np.nonzero(records.codes[rows] >= 0)
-    columns = records.offsets[feature] + records.codes[rows[at], feature]
-    marks[at, columns] = 1
-    scores = marks @ tables.others
-    maker = records.maker[rows]
+    scores, own = _scores(records, tables, rows)
+    maker, weight = records.maker[rows], records.weight[rows]
     each = np.arange(len(rows))
-    own = np.bincount(at, tables.own[columns, maker[at]], len(rows))
     outputs = records.outputs
-    left = outputs[maker] - tables.weight
-    is_known = left > 1e-9
+    left = outputs[maker] - weight
+    is_known = left > _NOTHING
     with np.errstate(divide="ignore"):
         scores[:, :-1] += np.log(outputs).astype(np.float32)
         scores[each, maker] = np.where(is_known, own + np.log(np.maximum(left, 0)), -np.inf)
-        scores[:, -1] += np.log(_unseen_odds(outputs, outputs[maker], tables.weight)).astype(np.float32)
+        scores[:, -1] += np.log(_unseen_odds(outputs, outputs[maker], weight)).astype(np.float32)
     if not has_unrecorded:
         scores[:, -1] = np.where(is_known, -np.inf, scores[:, -1])
     scores -= scores.max(axis=1, keepdims=True)
@@ -162,11 +185,11 @@ def _ranked(
     return scores, np.where(is_known, maker, records.maker_count).astype(np.int64)
 
 
-def _unseen_odds(outputs: Floats, own: Floats, weight: float) -> Floats:
+def _unseen_odds(outputs: Floats, own: Floats, weight: Floats) -> Floats:
     """The pieces' worth that goes to unrecorded makers when one piece of a maker with ``own`` pieces is left out."""
     singles = np.count_nonzero((outputs > 0) & (outputs <= 1))
     left = own - weight
-    after = singles - ((own > 0) & (own <= 1)) + ((left > 1e-9) & (left <= 1))
+    after = singles - ((own > 0) & (own <= 1)) + ((left > _NOTHING) & (left <= 1))
     total = outputs.sum() - weight
     mass = np.minimum(np.maximum(after, 1) / total, 0.5)
     odds: Floats = total * mass / (1 - mass)

@@ -11,7 +11,7 @@ recorded pieces: the one under which each piece is best foretold from the others
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -44,7 +44,9 @@ class Records:
     period: Codes
     """The period of each maker; -1 where none is known."""
     weight: Floats
-    """What each row counts: one, or less where its claims are doubted."""
+    """What each row counts: one, or less where the maker is doubted."""
+    belief: Floats | None = None
+    """By row and feature: how far what was seen is believed; None where all of it is believed in full."""
 
     def __post_init__(self) -> None:
         if self.codes.shape != (len(self.maker), len(self.sizes)):
@@ -56,6 +58,22 @@ class Records:
     def plain(cls, maker: Codes, codes: Codes, sizes: tuple[int, ...], maker_count: int) -> Records:
         """A table whose rows all count one and whose makers belong to no period."""
         return cls(maker, codes, sizes, maker_count, np.full(maker_count, -1, np.int32), np.ones(len(maker)))
+
+    @cached_property
+    def cells(self) -> Floats:
+        """By row and feature: what the value counts."""
+        whole = np.broadcast_to(self.weight[:, None], self.codes.shape)
+        return whole if self.belief is None else whole * self.belief
+
+    def rows(self, some: npt.NDArray[np.int64]) -> Records:
+        """The table of some of its rows."""
+        return replace(
+            self,
+            maker=self.maker[some],
+            codes=self.codes[some],
+            weight=self.weight[some],
+            belief=None if self.belief is None else self.belief[some],
+        )
 
     @cached_property
     def offsets(self) -> npt.NDArray[np.int64]:
@@ -221,8 +239,7 @@ def _counts(records: Records) -> Floats:
     width = int(records.offsets[-1])
     seen = records.codes >= 0
     cells = records.maker[:, None].astype(np.int64) * width + records.offsets[:-1] + records.codes
-    weights = np.broadcast_to(records.weight[:, None], seen.shape)
-    flat = np.bincount(cells[seen], weights[seen], records.maker_count * width).astype(np.float64)
+    flat = np.bincount(cells[seen], records.cells[seen], records.maker_count * width).astype(np.float64)
     return flat.reshape(records.maker_count, width)
 
 

@@ -79,9 +79,7 @@ class Recorded:
         kept = [row for row, known in enumerate(self.pieces) if known not in skip]
         if len(kept) == len(self.pieces):
             return self
-        rows = np.asarray(kept, dtype=np.int64)
-        old = self.records
-        records = replace(old, maker=old.maker[rows], codes=old.codes[rows], weight=old.weight[rows])
+        records = self.records.rows(np.asarray(kept, dtype=np.int64))
         pieces, seen = tuple(self.pieces[r] for r in kept), tuple(self.seen[r] for r in kept)
         return replace(self, pieces=pieces, seen=seen, records=records)
 
@@ -113,19 +111,26 @@ def recorded(view: WorkingView, features: Features) -> Recorded:
     makers = tuple(dict.fromkeys([*sorted({maker for _, maker, _ in rows}), *_without_pieces(view, rows)]))
     columns, values = _columns(features, seen.values())
     codes = np.full((len(rows), len(columns)), -1, dtype=np.int32)
+    belief = np.ones(codes.shape)
     at = {slug: n for n, slug in enumerate(columns)}
     place = {
         (slug, v): code for slug, known in zip(columns, values, strict=True) for code, v in enumerate(known)
     }
     for row, (piece, _, _) in enumerate(rows):
-        for slug, value in _best_believed(seen[piece]).items():
+        for slug, (value, believed) in _best_believed(seen[piece]).items():
             if slug in at:
-                codes[row, at[slug]] = place[slug, value]
+                codes[row, at[slug]], belief[row, at[slug]] = place[slug, value], believed
     number = {maker: n for n, maker in enumerate(makers)}
     maker = np.array([number[m] for _, m, _ in rows], dtype=np.int32)
     weight = np.array([w for *_, w in rows], dtype=np.float64)
     records = Records(
-        maker, codes, tuple(len(v) for v in values), len(makers), _periods(view, makers, rows, seen), weight
+        maker,
+        codes,
+        tuple(len(v) for v in values),
+        len(makers),
+        _periods(view, makers, rows, seen),
+        weight,
+        belief,
     )
     pieces = tuple(piece for piece, *_ in rows)
     return Recorded(view, features, makers, pieces, columns, values, records, tuple(seen[p] for p in pieces))
@@ -206,13 +211,13 @@ def _columns(
     return columns, tuple(tuple(dict.fromkeys([*listed[slug], *sorted(shown[slug])])) for slug in columns)
 
 
-def _best_believed(seen: Sequence[Observation]) -> dict[str, str]:
-    """By feature: the value that is best believed, and among equals the one that most claims give."""
+def _best_believed(seen: Sequence[Observation]) -> dict[str, tuple[str, float]]:
+    """By feature: the value that is best believed, among equals the one that most claims give; and how far it is."""
     best: dict[str, tuple[float, int, str]] = {}
     for o in seen:
         if o.finding is Finding.PRESENT:
             best[o.feature] = max(best.get(o.feature, (0.0, 0, "")), (o.belief, len(o.claims), o.value))
-    return {feature: value for feature, (_, _, value) in best.items()}
+    return {feature: (value, belief) for feature, (belief, _, value) in best.items()}
 
 
 def _periods(

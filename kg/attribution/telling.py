@@ -31,6 +31,7 @@ def told_ranking(ranking: Ranking, *, top: int = 5, changes: Changes | None = No
         "observations": [_observation(ranking.view, o, ranking) for o in ranking.observations],
         "candidates": [_candidate(ranking, c) for c in chosen(ranking, top)],
         "unrecorded_maker": ranking.unrecorded if ranking.too_few is None else None,
+        "dates_not_asked": ranking.not_asked,
         "next_looks": [_look(ranking, look) for look in next_looks(ranking)],
         "never_recorded": list(unlearned(ranking)),
         "calibration": _calibration(ranking),

@@ -102,6 +102,10 @@ def show_ranking(console: Console, told: dict[str, Any]) -> None:
             _reasons(console, candidate)
     for candidate in [c for c in told["candidates"] if c["is_excluded"]]:
         _exclusion(console, candidate)
+    if told["dates_not_asked"]:
+        _line(
+            console, f"The dates of {told['dates_not_asked']} unlikely makers were not asked about.", 4, "dim"
+        )
     _looks(console, told)
     if told["changes"]:
         _show_changes(console, told)

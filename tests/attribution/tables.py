@@ -31,4 +31,5 @@ def random_records(
     codes[chance.random(codes.shape) < missing] = -1
     period = chance.integers(-1, 3, makers).astype(np.int32)
     weight = np.where(chance.random(pieces) < doubted, 0.5, 1.0)
-    return Records(maker, codes, sizes, makers, period, weight)
+    belief = np.where(chance.random(codes.shape) < doubted / 2, 0.5, 1.0) if doubted else None
+    return Records(maker, codes, sizes, makers, period, weight, belief)

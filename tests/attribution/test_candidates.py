@@ -307,3 +307,14 @@ def test_the_story_that_shoulder_heads_tell_is_of_another_maker() -> None:
     leader = rank(book.view(), "lady").leader
     assert leader is not None
     assert leader.maker == "tarn"
+
+
+def test_all_likely_makers_are_asked_about_their_dates_and_no_more_than_a_thousandth_is_left() -> None:
+    from kg.attribution.candidates import ALWAYS_ASKED, worth_asking
+
+    sharp = np.concatenate([[0.9999], np.full(1_999, 0.0001 / 1_999)])
+    assert len(worth_asking(sharp)) == ALWAYS_ASKED
+    flat = np.full(2_000, 1 / 2_000)
+    assert 1_998 <= len(worth_asking(flat)) <= 2_000
+    few = np.array([0.1, 0.6, 0.3])
+    assert worth_asking(few) == [1, 2, 0]

@@ -60,20 +60,29 @@ def test_a_doubted_piece_counts_half_of_a_held_one() -> None:
     assert np.allclose(Likelihood.learned(records).chances, Likelihood.learned(twice).chances)
 
 
+def test_a_doubted_observation_counts_half_in_what_is_learned_and_the_rest_of_the_piece_in_full() -> None:
+    maker = np.zeros(4, dtype=np.int32)
+    codes = np.array([[0, 0], [0, 0], [1, 0], [1, 1]], dtype=np.int32)
+    belief = np.array([[1, 1], [1, 1], [1, 1], [0.5, 1]])
+    records = Records(maker, codes, (2, 2), 1, np.full(1, -1, np.int32), np.ones(4), belief)
+    learned = Likelihood.learned(records)
+    assert learned.counts.tolist() == [[2, 1.5, 3, 1]]
+    assert learned.totals.tolist() == [[3.5, 4]]
+    assert records.outputs.tolist() == [4]
+
+
 def left_out_by_hand(learned: Likelihood, row: int, share: Floats) -> Floats:
     """A ranking of one piece from all the others, learned anew under the same strengths."""
     records = learned.records
     rest = np.arange(len(records.maker)) != row
-    others = replace(
-        records, maker=records.maker[rest], codes=records.codes[rest], weight=records.weight[rest]
-    )
+    others = records.rows(np.flatnonzero(rest))
     bare = Likelihood.learned(others)
     again = replace(bare, to_period=learned.to_period, to_trade=learned.to_trade)
     seen = np.flatnonzero(records.codes[row] >= 0)
     columns = records.offsets[seen] + records.codes[row, seen]
     table = np.log(np.vstack([again.chances, again.trade]))[:, columns] @ share[seen]
     outputs = others.outputs
-    odds = _unseen_odds(outputs, np.zeros(1), 0.0)
+    odds = _unseen_odds(outputs, np.zeros(1), np.zeros(1))
     with np.errstate(divide="ignore"):
         return normalised(table + np.log(np.append(outputs, odds)))
 
@@ -90,7 +99,7 @@ def test_leaving_one_out_in_closed_form_is_leaving_one_out_by_hand(seed: int) ->
 
 
 def test_the_truth_of_a_makers_only_piece_is_a_maker_not_in_the_daybook() -> None:
-    records = random_records(8, pieces=40, makers=5)
+    records = random_records(8, pieces=40, makers=5, doubted=0)
     alone = replace(
         records,
         maker=np.append(records.maker, 5).astype(np.int32),

@@ -15,9 +15,10 @@ from tests.attribution.trade import SWIVEL, says, trade
 def test_a_line_is_that_of_least_squares_with_its_spread() -> None:
     points = [(1.0, 250.0), (2.0, 330.0), (3.0, 350.0), (4.0, 470.0), (5.0, 480.0)]
     line = Series.fitted(points)
-    judge = linregress(*zip(*points, strict=True))
+    judge = linregress([size for size, _ in points], [height for _, height in points])
     assert line is not None
-    assert (line.slope, line.intercept) == (pytest.approx(judge.slope), pytest.approx(judge.intercept))
+    assert line.slope == pytest.approx(judge.slope)
+    assert line.intercept == pytest.approx(judge.intercept)
     rest = [height - judge.intercept - judge.slope * size for size, height in points]
     assert line.spread == pytest.approx(math.sqrt(sum(r * r for r in rest) / 3))
 

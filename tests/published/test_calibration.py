@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.special import logit
 
 from kg.attribution.calibration import (
     Hits,
@@ -16,7 +17,10 @@ from kg.attribution.calibration import (
 )
 from kg.attribution.weight import Floats
 
-pytest.importorskip("sklearn", reason="scikit-learn is an outside judge of the tests only")
+REASON = "scikit-learn is an outside judge of the tests only"
+sklearn_calibration = pytest.importorskip("sklearn.calibration", reason=REASON)
+sklearn_metrics = pytest.importorskip("sklearn.metrics", reason=REASON)
+sklearn_isotonic = pytest.importorskip("sklearn.isotonic", reason=REASON)
 
 
 def answers(seed: int, count: int = 500) -> tuple[Floats, Hits]:
@@ -27,10 +31,8 @@ def answers(seed: int, count: int = 500) -> tuple[Floats, Hits]:
 
 @pytest.mark.parametrize("seed", range(5))
 def test_the_bars_of_the_reliability_diagram_are_those_of_the_calibration_curve(seed: int) -> None:
-    from sklearn.calibration import calibration_curve
-
     said, hits = answers(seed)
-    true, mean = calibration_curve(hits, said, n_bins=10, strategy="uniform")
+    true, mean = sklearn_calibration.calibration_curve(hits, said, n_bins=10, strategy="uniform")
     bars = reliability(said, hits)
     assert [bar.came_true for bar in bars] == pytest.approx(true.tolist())
     assert [bar.said for bar in bars] == pytest.approx(mean.tolist())
@@ -38,10 +40,8 @@ def test_the_bars_of_the_reliability_diagram_are_those_of_the_calibration_curve(
 
 @pytest.mark.parametrize("seed", range(5))
 def test_the_calibration_error_is_the_weighted_gap_of_the_calibration_curve(seed: int) -> None:
-    from sklearn.calibration import calibration_curve
-
     said, hits = answers(seed)
-    true, mean = calibration_curve(hits, said, n_bins=10, strategy="uniform")
+    true, mean = sklearn_calibration.calibration_curve(hits, said, n_bins=10, strategy="uniform")
     counts = np.histogram(said, bins=np.linspace(0, 1, 11))[0]
     expected = float((counts[counts > 0] * np.abs(true - mean)).sum() / len(said))
     assert calibration_error(said, hits) == pytest.approx(expected, abs=1e-12)
@@ -49,35 +49,27 @@ def test_the_calibration_error_is_the_weighted_gap_of_the_calibration_curve(seed
 
 @pytest.mark.parametrize("seed", range(5))
 def test_brier_and_log_loss_are_those_of_the_judge(seed: int) -> None:
-    from sklearn.metrics import brier_score_loss
-    from sklearn.metrics import log_loss as their_log_loss
-
     chance = np.random.default_rng(seed)
     chances = chance.dirichlet(np.full(6, 0.7), 300)
     truth = np.array([chance.choice(6, p=row) for row in chances])
     assert log_loss(chances, truth) == pytest.approx(
-        their_log_loss(truth, chances, labels=list(range(6))), abs=1e-9
+        sklearn_metrics.log_loss(truth, chances, labels=list(range(6))), abs=1e-9
     )
-    by_answer = [brier_score_loss(truth == k, chances[:, k]) for k in range(6)]
+    by_answer = [sklearn_metrics.brier_score_loss(truth == k, chances[:, k]) for k in range(6)]
     assert brier(chances, truth) == pytest.approx(sum(by_answer), abs=1e-12)
 
 
 @pytest.mark.parametrize("seed", range(5))
 def test_the_isotonic_staircase_is_that_of_the_judge(seed: int) -> None:
-    from sklearn.isotonic import IsotonicRegression
-
     said, hits = answers(seed)
-    judge = IsotonicRegression(out_of_bounds="clip").fit(said, hits.astype(float))
+    judge = sklearn_isotonic.IsotonicRegression(out_of_bounds="clip").fit(said, hits.astype(float))
     asked = np.linspace(0.001, 0.999, 300)
     assert np.abs(Isotonic.fitted(said, hits)(asked) - judge.predict(asked)).max() < 1e-9
 
 
 @pytest.mark.parametrize("seed", range(5))
 def test_platts_line_is_the_sigmoid_of_the_judge(seed: int) -> None:
-    from scipy.special import logit
-    from sklearn.calibration import _SigmoidCalibration
-
     said, hits = answers(seed)
-    judge = _SigmoidCalibration().fit(logit(said), hits)
+    judge = sklearn_calibration._SigmoidCalibration().fit(logit(said), hits)
     asked = np.linspace(0.001, 0.999, 300)
     assert np.abs(Platt.fitted(said, hits)(asked) - judge.predict(logit(asked))).max() < 1e-4
