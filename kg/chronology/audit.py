@@ -56,7 +56,10 @@ class Audit:
         found = {dating.claim.id: dating for dating in self._tested(evidence, evidence.local)}
         for number in sorted(evidence.repaired.removed)[:MOST_READINGS]:
             contested = self.chronology.view.claims[self.chronology.made.claim_ids[number]]
-            for dating in self._tested(evidence, evidence.reading_with(number), only_impossible=True):
+            reading = evidence.reading_with(number)
+            for dating in (
+                self._tested(evidence, reading, only_impossible=True) if reading is not None else ()
+            ):
                 if found[dating.claim.id].verdict is not Verdict.CANNOT:
                     found[dating.claim.id] = replace(dating, contested=contested)
         return tuple(found.values())

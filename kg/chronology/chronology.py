@@ -83,17 +83,30 @@ class Solved:
         """The consistent remainder, ready for questions."""
         return Local(self.repaired.solution)
 
-    def reading_with(self, claim: int) -> Local:
-        """The remainder if a claim that was set aside is right after all, and those that contradict it are not."""
+    def reading_with(self, claim: int) -> Local | None:
+        """The remainder if a claim that was set aside is right after all, and those that contradict it are not.
+
+        None where it cannot be right: it contradicts the rules by itself, or more claims than are known.
+        """
         conflicts = (*self.repaired.conflicts, *self.all_conflicts.conflicts)
         partners = frozenset[int]().union(*(conflict for conflict in conflicts if claim in conflict))
         aside = (self.repaired.removed | partners) - {claim}
-        return Local(solve(self.network, self.network.without_claims(aside)))
+        solution = solve(self.network, self.network.without_claims(aside))
+        return Local(solution) if solution.is_consistent else None
+
+    @cached_property
+    def contested(self) -> frozenset[int]:
+        """The claims that are in some conflict."""
+        return frozenset[int]().union(*self.repaired.conflicts, *self.all_conflicts.conflicts)
 
     @cached_property
     def all_conflicts(self) -> AllConflicts:
         """Every conflict through a claim that was set aside."""
         return all_conflicts(self.network, self.repaired, progress=self.progress)
+
+
+#: How many chronologies "without some claims" are kept for the next question.
+MOST_KEPT = 16
 
 
 class Asked:
@@ -221,6 +234,31 @@ class Chronology:
         solved = self.strained
         (places,) = np.nonzero(solved.network.claims == pseudo)
         return int(solved.edges[places[0]])
+
+    def leaving_out(self, claims: frozenset[str]) -> Chronology:
+        """The chronology as it would be without some claims.
+
+        Where none of them is in a conflict it is this one, and questions leave them out as they are asked. Where one
+        is, claims that were set aside for its sake come back, so that all is reckoned anew.
+        """
+        evidence, numbers = self.evidence, self.made.claim_numbers
+        if not evidence.repaired.removed:
+            return self
+        touched = {numbers[claim] for claim in claims if claim in numbers}
+        if not evidence.all_conflicts.capped and not touched & evidence.contested:
+            return self
+        found = self._without.get(claims)
+        if found is None:
+            if len(self._without) >= MOST_KEPT:
+                self._without.clear()
+            found = self._without[claims] = Chronology(
+                self.view.without(claims), self.conventions, self.progress
+            )
+        return found
+
+    @cached_property
+    def _without(self) -> dict[frozenset[str], Chronology]:
+        return {}
 
     def _solved(self, mask: Mask) -> Solved:
         made = self.made

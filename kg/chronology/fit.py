@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from kg.chronology.chronology import Asked, Chronology, Conflict, Solved
-from kg.chronology.local import Limit, Local
+from kg.chronology.chronology import Asked, Chronology, Conflict
+from kg.chronology.local import Limit
 from kg.chronology.mark_bounds import MarkBound, ways_to_read
 from kg.chronology.network import Supposed
 from kg.chronology.verdict import (
@@ -104,21 +104,13 @@ class _Test:
         self.left_out |= {c.id for c in recorded if c.property == prop.name and c.value != maker}
 
     def ask(
-        self,
-        solved: Solved,
-        without: Iterable[str] = (),
-        more: Sequence[Supposed] = (),
-        *,
-        soft_too: bool = False,
-        local: Local | None = None,
+        self, without: Iterable[str] = (), more: Sequence[Supposed] = (), *, is_strained: bool = False
     ) -> Asked:
-        return self.chronology.ask(
-            solved,
-            without=self.left_out.union(without),
-            supposing=[*self.supposing, *more],
-            soft_too=soft_too,
-            local=local,
-        )
+        """The evidence (or the strained network) without some claims and with some supposed."""
+        aside = frozenset(self.left_out.union(without))
+        chronology = self.chronology.leaving_out(aside)
+        solved = chronology.strained if is_strained else chronology.evidence
+        return chronology.ask(solved, without=aside, supposing=[*self.supposing, *more], soft_too=is_strained)
 
     def sides(self, asked: Asked) -> tuple[Side, Side]:
         """The earliest day by which making can be over, and the latest by which it can begin.
@@ -135,7 +127,7 @@ class _Test:
 
     def verdict(self, without: Iterable[str] = (), more: Sequence[Supposed] = ()) -> Verdict:
         """The verdict with some claims left out and some supposed."""
-        return self.judged(self.ask(self.chronology.evidence, without, more))
+        return self.judged(self.ask(without, more))
 
     def judged(self, asked: Asked) -> Verdict:
         """The verdict under a network that was asked."""
@@ -145,8 +137,7 @@ class _Test:
         return judge_widened(self.core, self.claimed, low.day, high.day)
 
     def answer(self) -> Fit:
-        reading, evidence = self.question.reading, self.chronology.evidence
-        asked = self.ask(evidence)
+        reading, asked = self.question.reading, self.ask()
         if asked.supposition.conflict is not None:
             return self._excluded(*self._clash(asked))
         low, high = self.sides(asked)
@@ -260,7 +251,7 @@ class _Test:
 
     def _strains(self, low: Side, high: Side) -> Iterator[Strain]:
         """Where usual and weak rules draw the limits closer than the date allows."""
-        asked = self.ask(self.chronology.strained, soft_too=True)
+        asked = self.ask(is_strained=True)
         if asked.supposition.conflict is not None:
             return
         soft_low, soft_high = self.sides(asked)
@@ -292,20 +283,29 @@ class _Test:
 
     def _set_aside(self, chain: tuple[Claim, ...]) -> Iterator[SetAside]:
         """The claims that the repair set aside about this thing and those that its chain speaks of."""
-        evidence = self.chronology.evidence
+        chronology = self.chronology.leaving_out(frozenset(self.left_out))
+        evidence = chronology.evidence
         if not evidence.repaired.removed:
             return
         near = {self.thing, *(slug for claim in chain for slug in (claim.subject, claim.value))}
         near |= {claim.value for claim in self.view.by_subject.get(self.thing, ())}
         conflicts = (*evidence.repaired.conflicts, *evidence.all_conflicts.conflicts)
         for number in sorted(evidence.repaired.removed):
-            claim = self.view.claims[self.chronology.made.claim_ids[number]]
+            claim = self.view.claims[chronology.made.claim_ids[number]]
             if claim.subject in near or claim.value in near:
                 told = next((c for c in conflicts if number in c), frozenset({number}))
-                other = self.judged(self.ask(evidence, local=evidence.reading_with(number)))
                 rivals = [evidence.cost[n] for n in told if n != number]
                 is_equal = bool(rivals) and min(rivals) <= evidence.cost[number]
-                yield SetAside(claim, self.chronology.conflict(told), other, is_equal)
+                yield SetAside(claim, chronology.conflict(told), self._if_right(chronology, number), is_equal)
+
+    def _if_right(self, chronology: Chronology, number: int) -> Verdict | None:
+        """The verdict if a claim that was set aside is right; None if it cannot be."""
+        local = chronology.evidence.reading_with(number)
+        if local is None:
+            return None
+        supposing = [(claim, said) for claim, said in self.supposing]
+        asked = chronology.ask(chronology.evidence, without=self.left_out, supposing=supposing, local=local)
+        return self.judged(asked)
 
 
 class SuppositionContradicted(KilnmarkError):

@@ -7,6 +7,7 @@ no more than any set that must be set aside, because every such set touches all 
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -35,6 +36,13 @@ class Repair:
     conflicts: tuple[Conflict, ...]
     removed: frozenset[int]
     solution: Solution
+    #: False where the search was cut short: nothing more could be put back, but a cheaper choice may exist.
+    is_least: bool = True
+
+
+#: How often a cheapest choice is tried before the search is cut short. Dozens of dates for one event, all different,
+#: contradict each other in hundreds of pairs, and the proof then takes longer than anybody waits.
+MOST_ROUNDS = 25
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +64,11 @@ def repair(network: Network, cost: npt.ArrayLike, progress: Progress | None = No
     tell = progress or _silent
     rules = Rules(network)
     known = _first_conflicts(network, rules, tell)
-    while True:
+    for rounds in itertools.count():
+        if rounds == MOST_ROUNDS:
+            removed = _greedily(network, known, prices)
+            solution = solve(network, network.without_claims(removed))
+            return Repair(_in_order(known), removed, solution, is_least=False)
         removed = cheapest_hitting_set(known, prices)
         tell("conflicts", len(known), 0)
         fresh = _remaining_conflicts(network, rules, known, removed, prices)
@@ -120,6 +132,15 @@ def _remaining_conflicts(
         if cycle is not None:
             fresh.add(rules.irreducible(cycle))
     return fresh
+
+
+def _greedily(network: Network, known: set[Conflict], prices: Sequence[int]) -> frozenset[int]:
+    """The claims that do not fit when those in conflict are put back one by one, the dearest first."""
+    involved = frozenset[int]().union(*known)
+    part = Part(network, network.without_claims(involved))
+    overlay = part.overlay()
+    dearest_first = sorted(involved, key=lambda claim: (-prices[claim], claim))
+    return frozenset(claim for claim in dearest_first if overlay.add(part.links(claim)) is not None)
 
 
 def _conflicts_through(

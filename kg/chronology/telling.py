@@ -97,7 +97,7 @@ def contested_sentences(fit: Fit, view: WorkingView) -> list[str]:
     """Where the verdict rests on one side of a conflict: what it would be on the other."""
     return [
         f"Contested: if {view.sentence(aside.claim)} ({view.cite(aside.claim.citation)}) is right after all, "
-        f"the verdict is {_says(aside.verdict)}"
+        f"the verdict is {_says(aside.verdict) if aside.verdict is not None else 'unknown'}"
         + ("; the other side has no better support." if aside.is_equally_supported else ".")
         for aside in fit.contested
     ]
@@ -199,7 +199,7 @@ def told_fit(fit: Fit, view: WorkingView) -> dict[str, Any]:
             {
                 **told_claim(view, s.claim),
                 "conflict": _conflict(view, s.conflict),
-                "verdict_with": s.verdict.value,
+                "verdict_with": s.verdict.value if s.verdict is not None else None,
             }
             for s in fit.set_aside
         ],

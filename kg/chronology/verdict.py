@@ -95,8 +95,8 @@ class SetAside:
 
     claim: Claim
     conflict: Conflict
-    verdict: Verdict
-    """The verdict if this claim is right after all, and those that contradict it are not."""
+    verdict: Verdict | None
+    """The verdict if this claim is right after all and its opponents are not; None if it cannot be right."""
     is_equally_supported: bool = False
     """Whether another claim of the conflict has no better support, so that the choice between them is arbitrary."""
 
@@ -158,7 +158,11 @@ class Fit:
     @property
     def contested(self) -> tuple[SetAside, ...]:
         """The claims set aside that, were they right, would change the verdict."""
-        return tuple(aside for aside in self.set_aside if aside.verdict is not self.verdict)
+        return tuple(
+            aside
+            for aside in self.set_aside
+            if aside.verdict is not None and aside.verdict is not self.verdict
+        )
 
     @property
     def does_circa_decide(self) -> bool:

@@ -16,6 +16,7 @@ from kg.cli.common import (
     BadOption,
     DaybookOption,
     JsonOption,
+    echo,
     open_daybook,
     print_json,
     signer,
@@ -52,7 +53,7 @@ def add_command(
     from kg.daybook import notes
 
     if example:
-        typer.echo(notes.EXAMPLE)
+        echo(notes.EXAMPLE)
         return
     if note is None:
         raise BadOption(
@@ -68,7 +69,7 @@ def add_command(
         if as_json:
             print_json({"recorded": False, "already": known, "claims": [], "findings": []})
         else:
-            typer.echo(told)
+            echo(told)
         return
     entry = book.compose(fresh)
     checker = EntryChecker(view)
@@ -154,23 +155,21 @@ def _show_added(added: _Added, as_json: bool) -> None:
         )
         return
     for line in added.renamed():
-        typer.echo(line)
+        echo(line)
     for found in added.findings():
-        typer.echo(
-            f"{found['severity']}: {found['focus_label']}: {found['message']}\n    {found['hint'] or ''}"
-        )
+        echo(f"{found['severity']}: {found['focus_label']}: {found['message']}\n    {found['hint'] or ''}")
     if added.report.structural:
-        typer.echo("Nothing was recorded; mend what is named above.")
+        echo("Nothing was recorded; mend what is named above.")
         return
     word = "Recorded" if added.is_recorded else "Would record"
-    typer.echo(
+    echo(
         f"{word} {len(entry.things)} things, {len(entry.claims)} claims, {len(entry.judgements)} judgements."
     )
     for claim in entry.claims:
         name = f"{claim.id}  " if added.is_recorded else ""
-        typer.echo(f"  {name}{after.sentence(claim)}")
+        echo(f"  {name}{after.sentence(claim)}")
     for judgement in entry.judgements:
         label = after.vocabulary.standings[judgement.standing]
-        typer.echo(f"  {judgement.claim}  {label}: {judgement.why}")
+        echo(f"  {judgement.claim}  {label}: {judgement.why}")
     if added.known:
-        typer.echo(f"On record already and left out: {', '.join(added.known)}.")
+        echo(f"On record already and left out: {', '.join(added.known)}.")

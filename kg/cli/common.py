@@ -157,13 +157,32 @@ def console() -> Console:
 MIN_COLUMNS = 30
 
 
+#: Characters that steer a terminal or turn the direction of what follows: control codes and bidirectional overrides.
+_STEERING = {
+    code: "\ufffd"
+    for code in (*range(0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F), *range(0x2066, 0x206A))
+    if chr(code) not in "\n\t"
+}
+
+
+def shown(text: str) -> str:
+    """A text as it may be printed: what would steer the terminal stands as a mark of its own."""
+    return text.translate(_STEERING)
+
+
 def put(console: Console, text: str | Text, indent: int = 0, style: str = "") -> None:
     """Print one paragraph, indented, wrapped to the width; a string is printed as it is, without markup."""
     from rich.padding import Padding
     from rich.text import Text
 
     body = Text(text, style=style) if isinstance(text, str) else text
+    body.plain = shown(body.plain)
     console.print(Padding(body, (0, 0, 0, indent), expand=False))
+
+
+def echo(text: str) -> None:
+    """One line on standard output, with nothing in it that steers the terminal."""
+    typer.echo(shown(text))
 
 
 def print_json(told: Any) -> None:

@@ -12,6 +12,7 @@ from kg.cli.common import (
     DaybookNotFound,
     DaybookOption,
     JsonOption,
+    echo,
     open_daybook,
     open_view,
     print_json,
@@ -79,8 +80,8 @@ def _print_rows(rows: list[dict[str, Any]], as_json: bool, write: Callable[[dict
         print_json(rows)
         return
     for row in rows:
-        typer.echo(write(row))
-    typer.echo(f"{len(rows)} found." if rows else "Nothing answers to that.")
+        echo(write(row))
+    echo(f"{len(rows)} found." if rows else "Nothing answers to that.")
 
 
 def vocabulary_command(daybook: DaybookOption = None, as_json: JsonOption = False) -> None:
@@ -97,12 +98,12 @@ def vocabulary_command(daybook: DaybookOption = None, as_json: JsonOption = Fals
         print_json({"properties": properties, "conventions": conventions})
         return
     for row in properties:
-        typer.echo(f"{row['property']}  ({row['label']}): {row['of']} → {row['value']}")
+        echo(f"{row['property']}  ({row['label']}): {row['of']} → {row['value']}")
         for line in row["time"]:
-            typer.echo(f"    {line}")
-    typer.echo("\nConventions, each of which --no-convention switches off:")
+            echo(f"    {line}")
+    echo("\nConventions, each of which --no-convention switches off:")
     for row in conventions:
-        typer.echo(
+        echo(
             f"{row['convention']}  {row['years']} years ({row['family']}): {row['says']}\n    {row['basis']}"
         )
 

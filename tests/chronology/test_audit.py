@@ -6,8 +6,11 @@ from collections.abc import Callable
 
 from kg.chronology.audit import Audit
 from kg.chronology.chronology import Chronology
+from kg.chronology.fit import Question, fit
 from kg.chronology.telling import told_audit
 from kg.chronology.verdict import Verdict
+from kg.dates.conventions import convention
+from kg.dates.phrases import read_phrase
 from kg.daybook.daybook import Note
 from kg.daybook.record import Judgement
 from tests.conftest import Scene
@@ -122,3 +125,23 @@ def test_an_empty_daybook_has_nothing_to_tell(scene: Scene) -> None:
     assert told["claims"] == 0
     assert told["datings"] == {verdict.value: 0 for verdict in Verdict}
     assert told["impossible"] == told["conflicts"] == []
+
+
+def test_a_claim_that_cannot_be_right_by_itself_stops_no_answer(scene: Scene) -> None:
+    scene.say("brumelow", "childOf", "brumelow")
+    scene.say("lady", "madeBy", "brumelow")
+    scene.say("lady", "madeOn", "1866")
+    found = audit(scene)
+    assert [c.property for conflict in found.conflicts for c in conflict.claims] == ["childOf"]
+    answer = fit(found.chronology, Question("lady", read_phrase("1866", convention())))
+    assert answer.verdict is Verdict.UNBOUNDED
+
+
+def test_dozens_of_different_dates_for_one_death_are_answered_and_the_repair_is_called_unproven(
+    scene: Scene,
+) -> None:
+    for year in range(1850, 1890):
+        scene.say("brumelow", "diedOn", str(year))
+    repaired = Chronology(scene.daybook.view()).evidence.repaired
+    assert len(repaired.removed) == 39
+    assert not repaired.is_least

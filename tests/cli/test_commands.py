@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from kg.daybook.record import Thing
 from tests.conftest import Scene
 
 
@@ -302,3 +303,13 @@ def test_the_library_never_loads_the_front_end() -> None:
     code = "import kg.cli, sys; print(sorted(m for m in ('streamlit', 'app', 'pandas', 'rdflib') if m in sys.modules))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_what_would_steer_a_terminal_is_never_printed(run: Run, scene: Scene) -> None:
+    scene.add(things=[Thing("forged", ("Piece",), "A lady\x1b[2J\u202eydal")])
+    folder = scene.daybook.shelf.folder
+    for words in (("list", "--kind", "Piece"), ("fit", "forged", "1878")):
+        out = run(*words, "-d", folder).out
+        assert "\x1b" not in out
+        assert "\u202e" not in out
+        assert "A lady\ufffd[2J" in out

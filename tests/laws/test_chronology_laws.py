@@ -180,3 +180,22 @@ def test_a_date_that_fits_can_be_added_without_a_conflict_and_one_that_cannot_br
     dated = Draft("lady", "madeOn", reading.edtf or "", Citation("book", "p. 9"))
     after = [*made, compose(WHEN + timedelta(days=9), "A. Tester", drafts=(dated,))]
     assert is_consistent(after) is (verdict is not Verdict.CANNOT)
+
+
+@settings(max_examples=80, deadline=None)
+@given(
+    notes, st.sampled_from(["about 1870", "1866", "1850s", "before 1900"]), st.randoms(use_true_random=False)
+)
+def test_leaving_a_claim_out_is_as_if_it_had_never_been_recorded(
+    claims: list[Draft], phrase: str, chance
+) -> None:  # type: ignore[no-untyped-def]
+    whole = view(entries(claims))
+    left_out = chance.choice(sorted(whole.claims))
+    reading = read_phrase(phrase, convention())
+    asked = fit(Chronology(whole), Question("lady", reading, without=frozenset({left_out})))
+    never = fit(Chronology(whole.without([left_out])), Question("lady", reading))
+    assert (asked.verdict, asked.not_before.day, asked.not_after.day) == (
+        never.verdict,
+        never.not_before.day,
+        never.not_after.day,
+    )
