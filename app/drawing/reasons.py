@@ -39,14 +39,27 @@ def numbered(number: int | None, said: str) -> str:
 def deciders(answer: Answer) -> str:
     """Which single claims, if wrong, would change the verdict."""
     if not answer.fit.deciders:
-        return "<p>No single claim would change it: each reason holds by itself, or several would have to be wrong.</p>"
+        return "<p>No single statement would change it: each reason holds by itself, or several would have to be wrong.</p>"
     items = zip(answer.told["deciding"], answer.fit.deciders, strict=True)
     listed = "".join(
         f"<li>Without claim {plain(answer.numbers.get(d.claim.id, ''))}, {plain(t['sentence'])}{tags(t)}: "
-        f"{verdicts.word(d.verdict)}</li>"
+        f"{verdicts.word(d.verdict)}{_repeated(t['repeated_by'])}</li>"
         for t, d in items
     )
     return f'<ul class="k-list">{listed}</ul>'
+
+
+def _repeated(told: Sequence[Mapping[str, Any]]) -> str:
+    """The further claims that say the same and would have to be wrong too."""
+    if not told:
+        return ""
+    listed = "".join(f"<li>{plain(one['citation'])}</li>" for one in told)
+    return f'<div class="k-rule">With all that say the same:</div><ul class="k-list">{listed}</ul>'
+
+
+def cautions(told: Mapping[str, Any]) -> str:
+    """What to mind before the piece is touched."""
+    return "".join(f'<div class="k-item">{plain(caution)}</div>' for caution in told["cautions"])
 
 
 def strains(told: Mapping[str, Any]) -> str:

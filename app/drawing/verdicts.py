@@ -35,11 +35,12 @@ def panel(answer: Answer) -> str:
     told, fit = answer.told, answer.fit
     maker = f", supposed to be by {plain(answer.view.label(fit.maker))}" if fit.maker else ""
     circa = f"<p>{plain(told['circa'])}</p>" if told["circa"] else ""
+    contested = "".join(f"<p><strong>{plain(sentence)}</strong></p>" for sentence in told["contested"])
     before = answer.verdict_with_all
     changed = f"<p>With nothing set aside it {word(before)}.</p>" if before is not None else ""
     return f"""<section class="k-verdict {look(fit.verdict)}" aria-label="Verdict">
 {shape(fit.verdict)}
 <div><p class="k-asked">{plain(told["label"])}{maker}, claimed “{plain(fit.phrase)}”</p>
 <h2>{plain(fit.verdict.value.capitalize())}</h2>
-<p class="k-lead">{plain(answer.headline)}</p>{changed}{circa}
+<p class="k-lead">{plain(answer.headline)}</p>{changed}{contested}{circa}
 <p class="k-small">{plain(told["read_as"])}</p></div></section>"""

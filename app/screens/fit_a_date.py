@@ -167,6 +167,7 @@ def show(answer: Answer) -> None:
     _section("Each date that is left open, by itself", reasons.tried(told["alternatives"]))
     _section("Other datings on record, tested the same way", reasons.tried(told["datings"]))
     _section("Set aside by the daybook, because they clash", reasons.set_aside(told))
+    _section("Caution", reasons.cautions(told))
     _network(answer)
 
 
