@@ -126,9 +126,11 @@ def _feature_of(view: WorkingView, features: Features, thing: str, claim: Claim)
     value = features.values.get(claim.value)
     if value is None:
         return None
+    if len(value.features) == 1:
+        return value.features[0]
     choice = [features.features[slug] for slug in value.features]
     fitting = [f for f in choice if _is_seen_on(view, f, thing)]
-    if len(choice) > 1 and len(fitting) != 1:
+    if len(fitting) != 1:
         place = claim.citation.locator.casefold()
         fitting = [f for f in choice if any(kind.casefold() in place for kind in f.seen_on)]
     return (fitting or choice)[0].slug

@@ -6,11 +6,10 @@ was when it was kept follows from the entries that stood then, so it is computed
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kg.attribution.candidates import Candidate, Ranking, Reason, rank
+from kg.attribution.candidates import Candidate, Ranking, rank
 from kg.attribution.weight import DECIBANS_PER_NAT
 from kg.daybook.daybook import Note
 from kg.daybook.record import Citation, Claim, Draft, Thing
@@ -188,15 +187,3 @@ def _claims_between(before: Ranking, after: Ranking) -> tuple[tuple[Claim, ...],
     added = tuple(c for key, c in new.items() if key not in then.claims)
     dropped = tuple(c for key, c in old.items() if key not in now.claims or now.standing(key) not in LIVE)
     return added, dropped
-
-
-def reason_words(reason: Reason) -> str:
-    """A reason in one line, without its citations."""
-    return re.sub(
-        r"\s+", " ", f"{reason.evidence.label}: {reason.evidence.found} ({reason.decibans:+.1f} decibans)"
-    )
-
-
-def strongest(ranking: Ranking, maker: str, count: int = 3) -> Sequence[Reason]:
-    """The reasons that weigh most for a maker."""
-    return ranking.reasons(maker)[:count]

@@ -6,6 +6,8 @@ palmerpenguins, 2020), from the package of that name.
 
 from __future__ import annotations
 
+import warnings
+
 import numpy as np
 import numpy.typing as npt
 import pytest
@@ -53,8 +55,9 @@ def test_log_posteriors_on_random_tables_are_those_of_naive_bayes(seed: int, fla
 def penguins() -> tuple[Codes, Codes, tuple[int, ...]]:
     """The penguins whose every feature was measured, measurements cut into six equal shares."""
     palmerpenguins = pytest.importorskip("palmerpenguins", reason="the penguins are data of the tests only")
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr("warnings.warn", lambda *_args, **_kwargs: None)
+    with warnings.catch_warnings():
+        # The package warns about the way in which it finds its own file.
+        warnings.simplefilter("ignore")
         table = palmerpenguins.load_penguins().dropna()
     columns: list[npt.NDArray[np.int64]] = []
     for name in ("bill_length_mm", "bill_depth_mm", "flipper_length_mm", "body_mass_g"):
