@@ -39,7 +39,7 @@ def numbered(number: int | None, said: str) -> str:
 def deciders(answer: Answer) -> str:
     """Which single claims, if wrong, would change the verdict."""
     if not answer.fit.deciders:
-        return "<p>No single statement would change it: each reason holds by itself, or several would have to be wrong.</p>"
+        return "<p>No single statement would change it: each reason holds alone, or several would have to be wrong.</p>"
     items = zip(answer.told["deciding"], answer.fit.deciders, strict=True)
     listed = "".join(
         f"<li>Without claim {plain(answer.numbers.get(d.claim.id, ''))}, {plain(t['sentence'])}{tags(t)}: "

@@ -89,12 +89,12 @@ class _Comparing:
             return [], ""
         if self.view is None:
             return [], "No daybook is open, so no recorded mark was compared; name one with --daybook."
-        from kg.marks.matching import NothingToMatch, daybook_index
+        from kg.marks.matching import LEAST_BITS_SHOWN, NothingToMatch, daybook_index
 
         if self.index is None:
             self.index = daybook_index(self.view)
         try:
-            found = self.index.search(mark, self.count)
+            found = self.index.search(mark, self.count, LEAST_BITS_SHOWN)
         except NothingToMatch as error:
             return [], str(error)
         return [self._told(match) for match in found], "" if found else "No mark on record is like it."
