@@ -19,6 +19,7 @@ from kg.cli.common import (
     find_daybook,
     open_view,
     print_json,
+    put,
 )
 
 if TYPE_CHECKING:
@@ -124,22 +125,20 @@ def _view(daybook: Path | None, as_of: str | None) -> WorkingView | None:
 
 def show_mark(out: Console, told: dict[str, Any]) -> None:
     """Print a reading as a page."""
-    from rich.padding import Padding
     from rich.text import Text
 
     head = [told[k] for k in ("technique", "colour", "place") if told[k]]
     head += [told["orientation"]] if told["orientation"] != "as written" else []
-    out.print(Text.assemble((told["visible"], "bold"), f"  ({', '.join(head)})" if head else ""))
+    put(out, Text.assemble((told["visible"], "bold"), f"  ({', '.join(head)})" if head else ""))
     for token in told["tokens"]:
         readings = [told["readings"][at] for at in token["readings"]]
         _heading(out, token["text"] + (f": {len(readings)} ways to read it" if len(readings) > 1 else ""))
         for reading in readings:
             _show_reading(out, reading)
-    _heading(out, f"Made {_span(told['window'])}")
-    hard = _span(told["window"]["hard"], with_strength=False)
-    out.print(
-        Padding(Text(f"Beyond doubt, if the mark belongs to the piece: {hard}", style="dim"), (0, 0, 0, 2))
-    )
+    made, hard = _span(told["window"]), _span(told["window"]["hard"], with_strength=False)
+    _heading(out, f"Made {made}" if made else "The mark bounds no date")
+    if hard:
+        put(out, f"Beyond doubt, if the mark belongs to the piece: {hard}", 2, "dim")
     for title, key in (
         ("Strained", "strains"),
         ("To look at on the piece", "questions"),
@@ -158,15 +157,12 @@ def show_mark(out: Console, told: dict[str, Any]) -> None:
 
 
 def _show_reading(out: Console, reading: dict[str, Any]) -> None:
-    from rich.padding import Padding
-    from rich.text import Text
-
     series = f", {reading['series']}" if reading["series"] else ""
-    out.print(Padding(Text(f"{reading['kind']}{series}: {reading['sentence']}"), (0, 0, 0, 2)))
+    put(out, f"{reading['kind']}{series}: {reading['sentence']}", 2)
     for bound in reading["bounds"]:
         shape = {"hard": "●", "usual": "◐", "weak": "○"}[bound["strength"]]
-        out.print(Padding(Text(f"{shape} {bound['sentence']}"), (0, 0, 0, 4)))
-        out.print(Padding(Text(bound["source"], style="dim"), (0, 0, 0, 6)))
+        put(out, f"{shape} {bound['sentence']}", 4)
+        put(out, bound["source"], 6, "dim")
 
 
 def _span(window: dict[str, Any], *, with_strength: bool = True) -> str:
@@ -175,19 +171,14 @@ def _span(window: dict[str, Any], *, with_strength: bool = True) -> str:
         if window[side]:
             strength = f" ({window[side + '_strength']})" if with_strength else ""
             sides.append(f"{words} {window[side]}{strength}")
-    return ", ".join(sides) or "at no time that the mark bounds"
+    return ", ".join(sides)
 
 
 def _heading(out: Console, text: str) -> None:
-    from rich.text import Text
-
     out.print()
-    out.print(Text(text, style="bold"))
+    put(out, text, 0, "bold")
 
 
 def _bullets(out: Console, lines: list[str]) -> None:
-    from rich.padding import Padding
-    from rich.text import Text
-
     for line in lines:
-        out.print(Padding(Text(f"• {line}"), (0, 0, 0, 2)))
+        put(out, f"• {line}", 2)
