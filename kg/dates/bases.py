@@ -106,7 +106,7 @@ def _numeric_date(cursor: Cursor, operand: Operand) -> bool:
         return False
     if c is not None and c.kind == "number" and cursor.is_sign(sign, 3) and c.start == b.end + 1:
         if len(c.text) == 4 and len(a.text) <= 2 and len(b.text) <= 2 and sign in "/.-":
-            day, month = _day_and_month(cursor, a, b, sign)
+            day, month = _day_and_month(cursor, operand, a, b, sign)
             return _full_date(cursor, operand, c.number, month, day, 5)
         if len(a.text) == 4 and len(b.text) == 2 and len(c.text) == 2 and sign == "-":
             return _full_date(cursor, operand, a.number, b.number, c.number, 5)
@@ -118,14 +118,35 @@ def _numeric_date(cursor: Cursor, operand: Operand) -> bool:
     return False
 
 
-def _day_and_month(cursor: Cursor, a: Token, b: Token, sign: str) -> tuple[int, int]:
-    day_first = sign == "." or cursor.speaks("fr", "de")
+def _day_and_month(cursor: Cursor, operand: Operand, a: Token, b: Token, sign: str) -> tuple[int, int]:
+    """The figures of the day and the month; day first with dots, as continental Europe writes it."""
+    day_first = sign == "."
     if a.number > 12 or b.number > 12:
         day_first = a.number > 12
     elif sign != "." and a.number != b.number:
-        order = "day, month, year" if day_first else "month, day, year"
-        cursor.notes.append(f"the figures could be taken either way round; read as {order}")
+        decided = _order_shown(cursor)
+        operand.either_way = decided is None
+        day_first = decided is not False
+        if decided is not None:
+            order = "day, month, year" if day_first else "month, day, year"
+            cursor.notes.append(f"the figures could be taken either way round; read as {order}")
     return (a.number, b.number) if day_first else (b.number, a.number)
+
+
+def _order_shown(cursor: Cursor) -> bool | None:
+    """Whether the day stands first: as the language has it, or as another date of the phrase shows.
+
+    English leaves it open, for British and American dates differ.
+    """
+    if cursor.speaks("fr", "de"):
+        return True
+    orders = set()
+    for index in range(len(cursor.tokens) - 4):
+        a, sign, b, other, year = cursor.tokens[index : index + 5]
+        numbers = a.kind == b.kind == year.kind == "number" and len(b.text) <= 2 and len(year.text) == 4
+        if numbers and sign.text == other.text in {"/", "-"} and max(a.number, b.number) > 12:
+            orders.add(a.number > 12)
+    return orders.pop() if len(orders) == 1 else None
 
 
 def _full_date(cursor: Cursor, operand: Operand, year: int, month: int, day: int, length: int) -> bool:

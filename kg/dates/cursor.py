@@ -32,6 +32,8 @@ class Operand:
     digits: int = 0  # how many figures a short year was printed with
     style: str = ""  # how a decade was written: "s", "er" or "annees"
     to_year: int = 0  # winter 1878/79
+    either_way: bool = False  # 3/12/1877, of which no language says what is the day
+    text: str = ""  # as printed, to be told
 
 
 class Cursor:

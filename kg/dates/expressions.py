@@ -144,12 +144,16 @@ def _text(cursor: Cursor, operands: list[Operand], joins: list[str], convention:
         group = [operand] if operand is not None else []
     if len(pieces) == 1:
         return pieces[0].alone
+    if "or" not in joins:
+        for operand in operands:
+            _check_order_of_figures(cursor, operand)
     opening, closing = ("[", "]") if "or" in joins else ("{", "}")
     cursor.notes.append("one of these dates" if "or" in joins else "all of these dates")
     return opening + ",".join(piece.member for piece in pieces) + closing
 
 
 def _open(cursor: Cursor, operand: Operand, convention: Convention) -> str:
+    _check_order_of_figures(cursor, operand)
     term = term_of(operand, convention, cursor.text, cursor.notes)
     if operand.bound or term.low is None:
         raise cursor.refuse("a second date after the dash")
@@ -171,7 +175,11 @@ def _piece(cursor: Cursor, group: list[Operand], convention: Convention, within:
     if len(group) > 2:
         raise cursor.refuse("one dash, between two dates", group[2].at)
     if len(group) == 1:
+        if group[0].either_way:
+            return _either_way(cursor, group[0], convention)
         return _single(term_of(group[0], convention, cursor.text, cursor.notes))
+    for operand in group:
+        _check_order_of_figures(cursor, operand)
     left, right = group
     _check_bounds(cursor, left, right)
     if left.bound == "since":
@@ -184,6 +192,28 @@ def _piece(cursor: Cursor, group: list[Operand], convention: Convention, within:
     if _day_order(begin.low, False) > _day_order(end.high, True):
         raise cursor.refuse("an end that is not before the begin", right.at)
     return piece
+
+
+def _check_order_of_figures(cursor: Cursor, operand: Operand) -> None:
+    if operand.either_way:
+        raise cursor.refuse("the month in letters, or the language, which says what is the day", operand.at)
+
+
+def _either_way(cursor: Cursor, operand: Operand, convention: Convention) -> Piece:
+    """ "3/12/1877" is one of two days; before or after it is before the later or after the earlier."""
+    days = sorted([(operand.month, operand.day), (operand.day, operand.month)])
+    cursor.notes.append("the figures could be taken either way round, so it is one of two days")
+    if operand.bound:
+        days = days[-1:] if operand.bound in {"before", "until"} else days[:1]
+        operand.bound = operand.bound.replace("since", "onward")  # the day of the begin is not known
+    terms = [
+        term_of(replace(operand, month=month, day=day), convention, cursor.text, cursor.notes)
+        for month, day in days
+    ]
+    if len(terms) == 1:
+        return _single(terms[0])
+    member = ",".join(_member(term) for term in terms)
+    return Piece(f"[{member}]", member, terms[0])
 
 
 def _check_bounds(cursor: Cursor, left: Operand, right: Operand) -> None:

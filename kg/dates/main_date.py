@@ -127,7 +127,7 @@ def joined(first: Edtf, last: Edtf) -> Edtf:
     right = _shortest(high, False) + marks[1] if high is not None else ""
     if not left and not right:
         return last
-    if not left or not right:
+    if not left or not right or len(first.alternatives) > 1 or len(last.alternatives) > 1:
         return parse_edtf(f"[{left}..{right}]")
     return parse_edtf(f"{left}/{right}")
 
@@ -169,6 +169,8 @@ def _with_unknown_end(edtf: Edtf, items: list[Item], opening: list[Item], closin
         return edtf
     if edtf.kind in {"date", "season"}:
         return parse_edtf(f"{edtf.text}/")
+    if len(edtf.alternatives) > 1:
+        return from_below(edtf) or edtf
     return parse_edtf(f"{_shortest(edtf.window.first, True)}{_mark(edtf.begin_qualifier)}/")
 
 

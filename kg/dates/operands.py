@@ -58,6 +58,9 @@ def _prefix_word(cursor: Cursor, operand: Operand, token: Token) -> bool:
         if not bound or operand.bound or joins_parts:
             return False
         operand.bound = bound
+        if token.has("soon"):
+            side = "end" if bound == "after" else "begin"
+            cursor.notes.append(f"'{cursor.text[token.start : token.end]}' gives no {side}, so none is set")
     return True
 
 

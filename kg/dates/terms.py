@@ -162,7 +162,7 @@ def term_of(operand: Operand, convention: Convention, text: str, notes: list[str
         period = periods()[operand.period]
         about_low, about_high = about_low or period.begin_is_about, about_high or period.end_is_about
     if operand.part or operand.unit:
-        low, high = _part(operand, low, high, text, notes)
+        low, high = _part(operand, low, high, convention, text, notes)
         atom = _quarter_atom(operand, low)
     term = Term(atom, low, high, about_low, about_high, operand.perhaps)
     return _bounded(term, operand.bound) if operand.bound else term
@@ -208,11 +208,12 @@ def _bare(operand: Operand, convention: Convention, text: str, notes: list[str])
     if kind == "decade":
         return _decade(operand, convention, notes)
     if kind == "century":
-        return _century(operand, convention)
+        return _century(operand, convention, notes)
     if kind == "season":
         return _season(operand, notes)
     period = periods()[operand.period]
-    notes.append(f"{period.name} is {period.begin}-{period.end} ({period.source})")
+    about = ", and an edge is itself about" if period.begin_is_about or period.end_is_about else ""
+    notes.append(f"{period.name} is {period.begin}-{period.end} ({period.source}), by convention{about}")
     return None, (period.begin,), (period.end,)
 
 
@@ -243,14 +244,24 @@ def _decade(operand: Operand, convention: Convention, notes: list[str]) -> _Bare
     return f"{number // 10:03d}X", (number,), (number + 9,)
 
 
-def _century(operand: Operand, convention: Convention) -> _Bare:
+def _century(operand: Operand, convention: Convention, notes: list[str]) -> _Bare:
     number = operand.number
     if operand.era == "bce":
-        return None, (1 - 100 * number,), (-100 * (number - 1),)
-    first = 100 * (number - 1) + convention.century_from
-    if convention.century_from == 0:
-        return f"{number - 1:02d}XX", (first,), (first + 99,)
-    return None, (first,), (first + 99,)
+        atom, first, last = None, 1 - 100 * number, -100 * (number - 1)
+    else:
+        first = 100 * (number - 1) + convention.century_from
+        last, atom = first + 99, f"{number - 1:02d}XX" if convention.century_from == 0 else None
+    if not (operand.part or operand.unit or operand.era == "bce"):
+        told = f"a century is {_years_told(first, last)} here"
+        notes.append(f"{told} by the convention '{convention.name}' ({convention.century_basis})")
+    return atom, (first,), (last,)
+
+
+def _years_told(first: int, last: int) -> str:
+    """Two years as a reader of prose expects them; the year 0 of EDTF is 1 BCE."""
+    if last < 1:
+        return f"{1 - first}–{1 - last} BCE"
+    return f"{first}–{last}" if first > 0 else f"{1 - first} BCE–{last} CE"
 
 
 def _season(operand: Operand, notes: list[str]) -> _Bare:
@@ -265,43 +276,61 @@ def _season(operand: Operand, notes: list[str]) -> _Bare:
     return f"{year_text(year)}-{code}", (year, first), (year, first + 2)
 
 
-def _part(operand: Operand, low: Stamp, high: Stamp, text: str, notes: list[str]) -> tuple[Stamp, Stamp]:
+def _part(
+    operand: Operand, low: Stamp, high: Stamp, convention: Convention, text: str, notes: list[str]
+) -> tuple[Stamp, Stamp]:
     if operand.kind == "day" or operand.kind == "season" or (operand.kind == "month" and operand.unit):
         raise DateNotUnderstood(text, operand.at, "a century, decade, year or month after the name of a part")
     if operand.part and operand.unit:
         raise DateNotUnderstood(text, operand.at, "one part of a century or decade, not a part of a part")
     if operand.kind == "month":
-        return _part_of_month(operand.part, low)
+        return _part_of_month(operand.part, low, convention, notes)
     if operand.kind == "year":
-        first, last = _steps(operand, 1, 12, "year", text, notes)
-        return (low[0], first), (low[0], last)
-    length = high[0] - low[0] + 1
-    unit = "decade" if length == 10 else "century"
-    first, last = _steps(operand, 0, length - 1, unit, text, notes)
-    return (low[0] + first,), (low[0] + last,)
+        first, last, basis = _steps(operand, 1, 12, "year", text)
+        edges, told = ((low[0], first), (low[0], last)), f"months {first}–{last} of {low[0]}"
+    else:
+        length = high[0] - low[0] + 1
+        unit = "decade" if length == 10 else "century"
+        first, last, basis = _steps(operand, 0, length - 1, unit, text)
+        edges, told = ((low[0] + first,), (low[0] + last,)), _years_told(low[0] + first, low[0] + last)
+    notes.append(f"'{_part_name(operand)}' is {told} by the convention '{convention.name}' ({basis})")
+    return edges
 
 
-def _part_of_month(part: str, low: Stamp) -> tuple[Stamp, Stamp]:
+def _part_of_month(part: str, low: Stamp, convention: Convention, notes: list[str]) -> tuple[Stamp, Stamp]:
     days = parts()["month", part]
-    return (*low, days.first), (*low, min(days.last, month_length(low[0], low[1])))
+    first, last = days.first, min(days.last, month_length(low[0], low[1]))
+    notes.append(f"'{part}' is days {first}–{last} by the convention '{convention.name}' ({days.basis})")
+    return (*low, first), (*low, last)
 
 
-def _steps(operand: Operand, start: int, end: int, unit: str, text: str, notes: list[str]) -> tuple[int, int]:
-    """First and last step of the part, counted from the start of the whole."""
+_NTH = {"1": "first", "2": "second", "3": "third", "4": "fourth"}
+_UNITS = {2: "half", 3: "third", 4: "quarter", 10: "decade"}
+
+
+def _part_name(operand: Operand) -> str:
+    """The part in the words that this package tells it in."""
+    if operand.part:
+        return operand.part
+    nth = _NTH.get(operand.nth) or (operand.nth if operand.nth == "last" else f"{operand.nth}th")
+    return f"{nth} {_UNITS[operand.unit]}"
+
+
+def _steps(operand: Operand, start: int, end: int, unit: str, text: str) -> tuple[int, int, str]:
+    """First and last step of the part, counted from the start of the whole, and the basis for them."""
     length = end - start + 1
     if operand.unit:
         n = operand.unit
         if n == 10 and unit != "century":
             raise DateNotUnderstood(text, operand.at, "a century, which is what has decades")
         nth = n if operand.nth == "last" else int(operand.nth)
-        return start + round(length * (nth - 1) / n), start + round(length * nth / n) - 1
+        return start + round(length * (nth - 1) / n), start + round(length * nth / n) - 1, "equal parts"
     part = parts()[unit, operand.part]
     whole = 100 if unit == "century" else 10 if unit == "decade" else 12
-    notes.append(f"{operand.part} in a {unit}: {part.basis}")
     if length == whole:
-        return part.first, part.last
+        return part.first, part.last, part.basis
     scale = length / whole  # a named period, divided as a century is
-    return round(part.first * scale), round((part.last + 1) * scale) - 1
+    return round(part.first * scale), round((part.last + 1) * scale) - 1, part.basis
 
 
 def _quarter_atom(operand: Operand, low: Stamp) -> str | None:

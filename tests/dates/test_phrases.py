@@ -191,22 +191,71 @@ def test_a_plain_date_has_no_stages() -> None:
 @pytest.mark.parametrize(
     ("phrase", "language", "edtf"),
     [
-        ("3/4/1932", None, "1932-03-04"),
+        ("3/4/1932", None, "[1932-03-04,1932-04-03]"),
         ("3/4/1932", "fr", "1932-04-03"),
-        ("3/4/1932", "en", "1932-03-04"),
+        ("3/4/1932", "de", "1932-04-03"),
+        ("3/4/1932", "en", "[1932-03-04,1932-04-03]"),
+        ("le 3/4/1932", None, "1932-04-03"),
+        ("4/4/1932", None, "1932-04-04"),
         ("3.4.1932", None, "1932-04-03"),
         ("18/5/1918", None, "1918-05-18"),
         ("5/18/1918", "fr", "1918-05-18"),
         ("8/1959", None, "1959-08"),
+        ("3/12/1877 - 18/12/1877", None, "1877-12-03/1877-12-18"),
+        ("3/12/1877 or 1879", None, "[1877-03-12,1877-12-03,1879]"),
+        ("before 3/12/1877", None, "[..1877-12-02]"),
+        ("after 3/12/1877", None, "[1877-03-13..]"),
+        ("since 3/12/1877", None, "[1877-03-12..]"),
+        ("begun 3/12/1877", None, "[1877-03-12..]"),
+        ("c. 3/12/1877", None, "[1877-03-12~,1877-12-03~]"),
     ],
 )
 def test_figures_are_read_in_the_order_of_the_language(phrase: str, language: None, edtf: str) -> None:
     assert read_date(phrase, language=language).edtf == edtf
 
 
-def test_an_order_of_figures_that_could_be_otherwise_is_told() -> None:
-    assert "could be taken either way round" in read_date("3/4/1932").why
-    assert "could be taken either way round" not in read_date("3/18/1932").why
+def test_a_day_that_no_language_decides_is_one_of_two() -> None:
+    reading = read_date("3/12/1877")
+    assert [str(window)[:10] for window in reading.alternatives] == ["1877-03-12", "1877-12-03"]
+    assert "one of two days" in reading.why
+    assert "one of two days" not in read_date("3/18/1877").why
+
+
+@pytest.mark.parametrize("phrase", ["3/12/1877 - 5/12/1877", "3/12/1877 and 1879", "3/12/1877-"])
+def test_a_range_of_days_that_no_language_decides_is_refused(phrase: str) -> None:
+    with pytest.raises(DateNotUnderstood, match="the month in letters"):
+        read_date(phrase)
+    if " - " in phrase:
+        assert read_date(phrase, language="de").edtf == "1877-12-03/1877-12-05"
+
+
+@pytest.mark.parametrize(
+    ("phrase", "told"),
+    [
+        ("first half of the 19th century", "'first half' is 1800–1849 by the convention 'widens-with-age'"),
+        ("fin du XIXe siècle", "'late' is 1867–1899 by the convention 'widens-with-age'"),
+        ("Anfang 1870er Jahre", "'early' is 1870–1874 by the convention 'widens-with-age'"),
+        ("19. Jh.", "a century is 1800–1899 here by the convention 'widens-with-age'"),
+        ("early 1878", "'early' is months 1–4 of 1878"),
+        ("mid May 1878", "'mid' is days 11–20"),
+        ("late 1st century BC", "'late' is 33–1 BCE"),
+        ("Meiji period", "Meiji is 1868-1912 (common practice, no source), by convention"),
+        ("Jugendstil", "by convention, and an edge is itself about"),
+        ("um Biedermeier", "'about' allows 5 years"),
+        ("Biedermeier?", "'perhaps' allows 5 years"),
+        ("early 19th century?", "'perhaps' allows 5 years"),
+        ("soon after 1872", "'soon after' gives no end"),
+        ("kurz nach 1872", "'kurz nach' gives no end"),
+        ("peu après 1872", "'peu après' gives no end"),
+        ("shortly before 1872", "'shortly before' gives no begin"),
+    ],
+)
+def test_an_edge_that_is_a_choice_is_told_as_one(phrase: str, told: str) -> None:
+    assert told in read_date(phrase).why
+
+
+def test_the_edge_told_is_that_of_the_convention() -> None:
+    assert "'first half' is 1801–1850" in read_date("1st half 19th century", "century-from-01").why
 
 
 def test_a_period_tells_its_source() -> None:
