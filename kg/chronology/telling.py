@@ -21,6 +21,7 @@ MONTHS = (
 def day_text(day: int | None) -> str:
     """A day as one writes it.
 
+    >>> from kg.dates.window import day_of
     >>> day_text(day_of(1875, 3, 1)), day_text(day_of(-43, 3, 15))
     ('1 March 1875', '15 March 44 BCE')
     """
@@ -38,6 +39,7 @@ def year_text(year: int) -> str:
 def window_text(window: Window) -> str:
     """The days that a date allows, as short as they can be written.
 
+    >>> from kg.dates.window import day_of
     >>> window_text(Window.within(day_of(1873), day_of(1883, 12, 31)))
     '1873–1883'
     """
