@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from kg.dates.conventions import parts
 from kg.dates.cursor import Cursor, Operand
 from kg.dates.tokens import Token
+from kg.dates.turns import turn_year
 from kg.dates.window import month_length
 
 
@@ -108,7 +110,7 @@ def _numeric_date(cursor: Cursor, operand: Operand) -> bool:
         if len(c.text) == 4 and len(a.text) <= 2 and len(b.text) <= 2 and sign in "/.-":
             day, month = _day_and_month(cursor, operand, a, b, sign)
             return _full_date(cursor, operand, c.number, month, day, 5)
-        if len(a.text) == 4 and len(b.text) == 2 and len(c.text) == 2 and sign == "-":
+        if len(a.text) == 4 and len(b.text) == 2 and len(c.text) == 2 and sign in "-/":
             return _full_date(cursor, operand, a.number, b.number, c.number, 5)
         raise cursor.refuse("a date such as 5/18/1918, 18.5.1918 or 1918-05-18")
     if len(b.text) == 4 and len(a.text) <= 2 and sign in "/." and 1 <= a.number <= 12:
@@ -202,12 +204,35 @@ def _decade(cursor: Cursor, operand: Operand, token: Token, previous: Operand | 
     operand.style = "er" if token.text.rstrip("n").endswith("er") else "s"
     while cursor.has("years") or (cursor.is_sign("-") and cursor.has("years", 1)):
         cursor.index += 1
+    if cursor.is_sign("-") and any(cursor.has(join, 1) for join in ("and", "or", "to")):
+        cursor.index += 1  # "1870er- und 1880er-Jahre"
     number = token.number
     if number < 100:
         operand.kind, operand.number, operand.style = "short", number, "decade"
-        return True
+        return _of_century(cursor, operand) or True
     operand.kind, operand.number = "decade", number
     read_era(cursor, operand)
+    return True
+
+
+def _of_century(cursor: Cursor, operand: Operand) -> bool:
+    """Read "des 19. Jahrhunderts" after "80er Jahre"."""
+    ahead = 0
+    while cursor.has("filler", ahead):
+        ahead += 1
+    number = cursor.peek(ahead)
+    length = 2 if cursor.is_sign(".", ahead + 1) else 1
+    if (
+        number is None
+        or number.kind not in {"number", "ordinal"}
+        or not cursor.has("century", ahead + length)
+    ):
+        return False
+    if not ahead or not 1 <= number.number <= 21:
+        return False
+    operand.kind, operand.style = "decade", "er"
+    operand.number += 100 * (number.number - 1)
+    cursor.index += ahead + length + 1
     return True
 
 
@@ -221,6 +246,8 @@ def _known(cursor: Cursor, operand: Operand, token: Token, previous: Operand | N
         return _season(cursor, operand, roles["season"])
     if "years" in roles:
         return _years_word(cursor, operand)
+    if "turn" in roles:
+        return _turn(cursor, operand, roles["turn"])
     if "period" in roles:
         operand.kind, operand.period = "period", roles["period"]
         cursor.index += 1
@@ -307,7 +334,24 @@ def _years_word(cursor: Cursor, operand: Operand) -> bool:
         operand.kind, operand.number, operand.style = "decade", number.number, "annees"
         cursor.index += 1
         return True
+    if len(number.text) == 2 and number.number % 10 == 0:
+        start, operand.number = cursor.index, number.number
+        cursor.index += 1
+        if _of_century(cursor, operand):
+            return True
+        cursor.index = start
     return _number(cursor, operand, number, None)
+
+
+def _turn(cursor: Cursor, operand: Operand, value: str) -> bool:
+    """Read "turn of the century", "turn of the 20th century" or "Wende 19./20. Jh."."""
+    cursor.index += 1
+    year = 1900 if value == "alone" else turn_year(cursor)
+    operand.kind, operand.number, operand.about = "year", year, True
+    cursor.notes.append(
+        f"the turn of the century is taken as about {year} ({parts()['century', 'turn'].basis})"
+    )
+    return True
 
 
 _Reader = Callable[[Cursor, Operand, Token, Operand | None], bool]

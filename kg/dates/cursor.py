@@ -33,7 +33,7 @@ class Operand:
     style: str = ""  # how a decade was written: "s", "er" or "annees"
     to_year: int = 0  # winter 1878/79
     either_way: bool = False  # 3/12/1877, of which no language says what is the day
-    text: str = ""  # as printed, to be told
+    width: int | None = None  # 5 in "1880 ± 5"
 
 
 class Cursor:

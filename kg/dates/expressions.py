@@ -114,6 +114,9 @@ def _spread_qualifiers(operands: list[Operand], joins: list[str], circa_spreads:
     first, last = operands[0], operands[-1]
     if len(operands) == 1 or "and" in joins:
         return
+    if last.width is not None and first.width is None and not first.about:
+        for operand in operands[:-1]:
+            operand.width = last.width
     lead_about, lead_perhaps = first.about and not first.marked, first.perhaps and not first.marked
     lead_about = lead_about and circa_spreads
     own = any(operand.about for operand in operands[1:])
@@ -167,6 +170,10 @@ def _slash(cursor: Cursor, operands: list[Operand], joins: list[str], convention
         raise cursor.refuse(
             "'or', 'and' or a dash instead of '/', which can mean any of them", operands[-1].at
         )
+    left, right = operands
+    spaced = cursor.text[right.at - 1 : right.at].isspace()
+    if spaced and left.kind == right.kind == "year" and not right.digits and not left.about:
+        raise cursor.refuse("'or', 'and' or a dash instead of ' / ', which may part two dates", right.at)
     cursor.notes.append("the slash is read as a date within the two")
     return _piece(cursor, operands, convention, True).alone
 

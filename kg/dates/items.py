@@ -65,6 +65,11 @@ def _check_brackets(cursor: Cursor) -> None:
 
 
 def _read_item(cursor: Cursor, means: Convention, items: list[Item], token: Token, in_brackets: bool) -> None:
+    while (token.has("perhaps") or token.has("circa")) and cursor.has("stage", 1):
+        # "probably made 1880" says of the date what "made probably 1880" says.
+        here = cursor.index
+        cursor.tokens[here : here + 2] = cursor.tokens[here + 1], token
+        token = cursor.tokens[here]
     if token.has("with") and items:
         items.append(_with(cursor, means))
     elif (token.has("stage") and not _is_bare_period(cursor)) or _undated_then_stage(cursor):

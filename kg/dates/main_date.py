@@ -210,6 +210,10 @@ def _narrower(cursor: Cursor, date: Edtf, item: Item, is_period: bool, means: Co
     shared = date.window.overlap(other.window)
     if shared is None:
         return _near_enough(cursor, date, item, means)
+    whole_century = other.kind == "date" and other.text.endswith("XX")
+    if is_period and whole_century and not date.window.contains(other.window):
+        cursor.notes.append(f"what {date.text} and {other.text} share is taken")
+        return date if other.window.contains(date.window) else parse_edtf(as_edtf(shared))
     if is_period or date.window.contains(other.window):
         if date.window != other.window:
             cursor.notes.append(f"the narrower date {other.text} is taken")

@@ -32,11 +32,12 @@ def _prefix(cursor: Cursor, operand: Operand) -> None:
         if token.kind == "sign" and token.text in "?~":
             operand.perhaps |= token.text == "?"
             operand.about |= token.text == "~"
-        elif token.kind == "sign" and token.text == ":" and cursor.has("filler", -1):
+        elif token.kind == "sign" and token.text in ':"' and cursor.has("filler", -1):
             pass
         elif token.roles is None or not _prefix_word(cursor, operand, token):
-            if not _ordinal_part(cursor, operand):
+            if not _ordinal_part(cursor, operand) and not _letter_part(cursor, operand):
                 return
+            _comma_before_century(cursor)
             continue
         cursor.index += 1
 
@@ -113,6 +114,41 @@ def _ordinal_part(cursor: Cursor, operand: Operand) -> bool:
     return True
 
 
+#: "E. 19. Jh.": letters that are read so only right before a century with its number.
+_PART_LETTERS = {"a": "early", "m": "mid", "e": "late"}
+
+
+def _letter_part(cursor: Cursor, operand: Operand) -> bool:
+    """Read the A., M. or E. for Anfang, Mitte or Ende of a German century."""
+    token = cursor.peek()
+    if (
+        token is None
+        or token.text not in _PART_LETTERS
+        or operand.part
+        or cursor.text[token.end : token.end + 1] != "."
+    ):
+        return False
+    ahead = 2 if cursor.is_sign(".", 1) else 1  # the full stop of a known word is left out of the tokens
+    number = cursor.peek(ahead)
+    if number is None or number.kind != "number" or not cursor.is_sign(".", ahead + 1):
+        return False
+    if not cursor.has("century", ahead + 2):
+        return False
+    operand.part = _PART_LETTERS[token.text]
+    cursor.index += ahead
+    return True
+
+
+def _comma_before_century(cursor: Cursor) -> None:
+    """Step over the comma of "third quarter, 19th century"."""
+    if not cursor.is_sign(","):
+        return
+    ahead = 3 if cursor.is_sign(".", 2) else 2
+    number = cursor.peek(1)
+    if number is not None and (number.kind in {"number", "ordinal"} and cursor.has("century", ahead)):
+        cursor.index += 1
+
+
 #: "1. H. 19. Jh.": letters that are read so only between an ordinal and a century.
 _LETTERS = {"h": 2, "d": 3, "v": 4}
 
@@ -138,7 +174,7 @@ def _suffix(cursor: Cursor, operand: Operand) -> None:
         if token.kind == "sign" and token.text == "?":
             operand.perhaps = operand.marked = True
             cursor.index += 1
-        elif _set_apart(cursor, operand):
+        elif _set_apart(cursor, operand) or _width(cursor, operand):
             continue
         elif token.has("orlater") and not operand.bound:
             operand.bound = "onward"
@@ -168,9 +204,39 @@ def _set_apart(cursor: Cursor, operand: Operand) -> bool:
     """Read what follows a date in brackets or after a comma and belongs to it."""
     if cursor.is_sign("([") and _in_brackets(cursor, operand):
         return True
+    if cursor.is_sign(",") and (cursor.has("orlater", 1) or cursor.has("orearlier", 1)):
+        cursor.index += 1
+        return True
     if cursor.is_sign(",") and _after_a_comma(cursor, operand):
         return True
     return operand.kind in {"century", "decade", "ordinal"} and _trailing_part(cursor, operand)
+
+
+_YEARS = {"years", "year", "yrs", "yr", "y", "ans", "jahre", "jahren", "j"}
+
+
+def _width(cursor: Cursor, operand: Operand) -> bool:
+    """Read "± 5", "+/- 5 years" or "(+/-5)" after a date."""
+    opened = int(cursor.is_sign("(["))
+    ahead = opened
+    if cursor.is_sign("±", ahead):
+        ahead += 1
+    elif cursor.is_sign("+", ahead):
+        ahead += 2 if cursor.is_sign("/", ahead + 1) else 1
+        if not cursor.is_sign("-", ahead):
+            return False
+        ahead += 1
+    else:
+        return False
+    number, unit = cursor.peek(ahead), cursor.peek(ahead + 1)
+    if number is None or number.kind != "number" or len(number.text) > 3 or operand.width is not None:
+        return False
+    ahead += 2 if unit is not None and unit.text in _YEARS else 1
+    if opened and not cursor.is_sign(")]", ahead):
+        return False
+    operand.width = number.number
+    cursor.index += ahead + opened
+    return True
 
 
 def _in_brackets(cursor: Cursor, operand: Operand) -> bool:
@@ -189,11 +255,13 @@ def _in_brackets(cursor: Cursor, operand: Operand) -> bool:
 
 
 def _after_a_comma(cursor: Cursor, operand: Operand) -> bool:
-    """Read ", probably" at the end of a clause."""
+    """Read ", probably" or ", ca." at the end of a clause."""
     token, following = cursor.peek(1), cursor.peek(2)
-    if token is None or not token.has("perhaps") or not _is_end(following):
+    if token is None or not (token.has("perhaps") or token.has("circa")) or not _is_end(following):
         return False
-    operand.perhaps = operand.marked = True
+    operand.marked = True
+    operand.perhaps |= token.has("perhaps")
+    operand.about |= token.has("circa")
     cursor.index += 2
     return True
 

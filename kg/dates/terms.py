@@ -50,12 +50,16 @@ def complete(operands: list[Operand], joins: list[str], text: str) -> None:
     for index in range(1, len(operands)):
         _from_the_left(operands[index], operands[index - 1], joins[index - 1], text)
     for operand in operands:
-        if operand.kind == "ordinal" and operand.style == "roman":
-            operand.kind = "century"  # "fin XIXe": the ending leaves no other reading in a date
+        if operand.kind == "ordinal" and (operand.style == "roman" or _part_of_a_century(operand)):
+            operand.kind = "century"  # "fin XIXe", "late 19th": nothing else has such parts and numbers
         if operand.kind in PENDING:
             raise DateNotUnderstood(text, _figure(text, operand.at), _missing(operand))
     for left, right in pairwise(operands):
         _same_sort_of_decade(left, right)
+
+
+def _part_of_a_century(operand: Operand) -> bool:
+    return bool(operand.part or operand.unit) and 11 <= operand.number <= 21
 
 
 def _missing(operand: Operand) -> str:
@@ -164,8 +168,22 @@ def term_of(operand: Operand, convention: Convention, text: str, notes: list[str
     if operand.part or operand.unit:
         low, high = _part(operand, low, high, convention, text, notes)
         atom = _quarter_atom(operand, low)
+    if operand.width is not None:
+        low, high = _within_width(operand, low, high, text, notes)
+        atom, about_low, about_high = None, False, False
     term = Term(atom, low, high, about_low, about_high, operand.perhaps)
     return _bounded(term, operand.bound) if operand.bound else term
+
+
+def _within_width(
+    operand: Operand, low: Stamp, high: Stamp, text: str, notes: list[str]
+) -> tuple[Stamp, Stamp]:
+    """The years from one to another that "1880 ± 5" prints, whatever a convention says of circa."""
+    width = operand.width or 0
+    if len(low) > 1 or len(high) > 1:
+        raise DateNotUnderstood(text, operand.at, "a year before '±', not a month or day")
+    notes.append(f"± {width} years are printed, so no convention is used")
+    return (low[0] - width,), (high[0] + width,)
 
 
 def _bounded(term: Term, bound: str) -> Term:
@@ -287,7 +305,8 @@ def _part(
         return _part_of_month(operand.part, low, convention, notes)
     if operand.kind == "year":
         first, last, basis = _steps(operand, 1, 12, "year", text)
-        edges, told = ((low[0], first), (low[0], last)), f"months {first}–{last} of {low[0]}"
+        edges: tuple[Stamp, Stamp] = ((low[0], first), (low[0], last))
+        told = f"months {first}–{last} of {low[0]}"
     else:
         length = high[0] - low[0] + 1
         unit = "decade" if length == 10 else "century"

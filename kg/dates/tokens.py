@@ -45,6 +45,7 @@ class _Folding(dict[int, str]):
         "æ": "a",
         "{": "(",
     }
+    _ALIKE |= dict.fromkeys("“”„«»", '"')
     _ALIKE |= dict.fromkeys("‐‑‒–—―−﹘－", "-")
 
     def __missing__(self, code: int) -> str:
@@ -56,7 +57,7 @@ class _Folding(dict[int, str]):
 
 _FOLDING = _Folding()
 _RAW = re.compile(
-    r"(?P<decade>[0-9]{2,4}'?(?:s|ern|er)(?![a-z]))|(?P<ordinal>[0-9]{1,2}(?:st|nd|rd|th|ieme|eme|ere|er|re|nde|e|ter|tes|ten|te)(?=c(?![a-z])|[^a-z]|$))"
+    r"(?P<decade>[0-9]{2,4}'?(?:ies|s|ern|er)(?![a-z]))|(?P<ordinal>[0-9]{1,2}(?:st|nd|rd|th|ieme|eme|ere|er|re|nde|e|ter|tes|ten|te)(?=c(?![a-z])|[^a-z]|$))"
     r"|(?P<number>[0-9]+)|(?P<word>[a-zß]+)|(?P<sign>[^ ])"
 )
 _FIGURES = re.compile("[0-9]+")
@@ -78,8 +79,20 @@ def tokens_of(text: str) -> list[Token]:
     index = 0
     while index < len(raw):
         kind, word, start, end = raw[index]
+        if (
+            word == "c"
+            and index + 1 < len(raw)
+            and (century := _numbered_century(raw[index + 1], start, text))
+        ):
+            tokens += century
+            index += 2
+            continue
         entries = table.get(word)
         entry = _longest(entries, raw, index) if entries else None
+        if entry is None and kind == "word" and (halves := _early_or_late_period(word, start, table)):
+            tokens += halves
+            index += 1
+            continue
         if entry is None:
             tokens.append(_plain(kind, word, start, end, text))
             index += 1
@@ -92,6 +105,33 @@ def tokens_of(text: str) -> list[Token]:
         tokens.append(Token("known", "" if entry.rest else word, start, end, 0, roles, language))
         index = _past_a_dot(raw, index)
     return tokens
+
+
+def _numbered_century(raw: tuple[str, str, int, int], start: int, text: str) -> list[Token]:
+    """The number and the century of "C19" and "C19th", as British museums print it."""
+    kind, word, begin, end = raw
+    if begin != start + 1 or kind not in {"number", "ordinal"} or text[start] != "C":
+        return []
+    figures = _FIGURES.match(word)
+    number = int(figures[0]) if figures else 0
+    if not 11 <= number <= 21 or not text[begin : begin + 2].isdigit():
+        return []
+    known = Token("known", "", end, end, 0, {"century": ""}, "en")
+    return [Token("ordinal", word, start, end, number), known]
+
+
+def _early_or_late_period(word: str, start: int, table: dict[str, list[_Entry]]) -> list[Token]:
+    """The two words of "Spätbiedermeier": a part, and a period of the list."""
+    for part in ("fruh", "spat"):
+        rest = word.removeprefix(part)
+        if rest == word:
+            continue
+        for entry in table.get(rest, ()):
+            if not entry.rest and "period" in entry.roles:
+                cut = start + len(part)
+                first = Token("known", part, start, cut, 0, table[part][-1].roles, "de")
+                return [first, Token("known", rest, cut, start + len(word), 0, entry.roles, "de")]
+    return []
 
 
 def _longest(entries: list[_Entry], raw: list[tuple[str, str, int, int]], index: int) -> _Entry | None:

@@ -13,6 +13,9 @@ from kg.dates.window import Window, year_of
 #: Phrases in the style of British, American, French, German, Swiss and Austrian museums, made up for
 #: this table, with the years that their readers would expect. The years were written down before a phrase
 #: was first run; nine were left open then and settled afterwards (among them "kurz nach" and lists of years).
+#: The second part begins at "third quarter, 19th century"; of it, eight were settled anew after the run
+#: ("Regency", "Kaiserzeit", "Victorian, 19th century", "impressed date 1878", "after ca. 1890",
+#: "1878-05", "1865 / 1887", "circa 1880, later dress"). Dutch and Italian are there to be refused.
 with (Path(__file__).parent / "phrases.csv").open(encoding="utf-8", newline="") as _file:
     ROWS = list(csv.DictReader(_file))
 
@@ -252,6 +255,41 @@ def test_a_range_of_days_that_no_language_decides_is_refused(phrase: str) -> Non
 )
 def test_an_edge_that_is_a_choice_is_told_as_one(phrase: str, told: str) -> None:
     assert told in read_date(phrase).why
+
+
+def test_a_width_that_is_printed_overrides_the_convention() -> None:
+    for name in ("widens-with-age", "twelve-years"):
+        reading = read_date("c. 1880 ± 3 years", name)
+        assert _years(reading.window) == ("1877", "1883")
+        assert "± 3 years are printed" in reading.why
+    assert _years(read_date("c. 1880 ± 3", circa=9).window) == ("1877", "1883")
+
+
+@pytest.mark.parametrize(
+    ("phrase", "edtf"),
+    [
+        ("um die Jahrhundertwende", "1900~"),
+        ("turn of the 20th century", "1900~"),
+        ("Wende vom 18. zum 19. Jahrhundert", "1800~"),
+        ("tournant du siècle", "1900~"),
+    ],
+)
+def test_the_turn_of_the_century_is_about_its_first_year_by_convention(phrase: str, edtf: str) -> None:
+    reading = read_date(phrase)
+    assert reading.edtf == edtf
+    assert "common practice, no source" in reading.why
+
+
+@pytest.mark.parametrize(
+    "phrase", ["turn of the 19th century", "turn of the 20th", "tournant du XIXe siècle"]
+)
+def test_a_turn_of_which_the_end_is_not_plain_is_refused(phrase: str) -> None:
+    with pytest.raises(DateNotUnderstood, match="the two centuries"):
+        read_date(phrase)
+
+
+def test_a_qualifier_before_the_word_of_a_stage_is_that_of_its_date() -> None:
+    assert read_date("probably made 1870-1880").edtf == "1870?/1880?"
 
 
 def test_the_edge_told_is_that_of_the_convention() -> None:
