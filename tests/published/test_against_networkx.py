@@ -54,6 +54,8 @@ def test_a_clash_is_found_exactly_when_the_diagonal_turns_negative(seed: int) ->
     graph: nx.MultiDiGraph[int] = nx.MultiDiGraph()
     graph.add_nodes_from(range(30))
     graph.add_weighted_edges_from(edges.T.tolist())
-    lengths = nx.floyd_warshall_numpy(graph, range(30))
-    is_consistent = bool(np.all(np.diag(lengths) >= 0))
+    try:
+        is_consistent = bool(np.all(np.diag(nx.floyd_warshall_numpy(graph, range(30))) >= 0))
+    except nx.NetworkXUnbounded:  # later versions raise where earlier ones left a negative diagonal
+        is_consistent = False
     assert solve(network_of(30, edges)).is_consistent == is_consistent
