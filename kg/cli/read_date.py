@@ -11,6 +11,7 @@ import typer
 
 from kg.dates.conventions import DEFAULT, Convention, ConventionUnknown, convention
 from kg.dates.errors import DateNotUnderstood
+from kg.dates.making import Making
 from kg.dates.phrases import Language, Reading, Stage, read_phrase
 from kg.dates.window import Window, iso
 
@@ -75,6 +76,7 @@ def answer(phrase: str, means: Convention, language: Language | None = None) -> 
             "edtf": None,
             **dict.fromkeys(("earliest", "latest", "core_earliest", "core_latest", "qualifier")),
             "stages": [],
+            "making": None,
             "why": f"At character {error.at + 1}: expected {error.wanted}.",
         }
     return {
@@ -87,7 +89,20 @@ def answer(phrase: str, means: Convention, language: Language | None = None) -> 
         "core_latest": _day(reading.core, False),
         "qualifier": reading.qualifier,
         "stages": [_stage(stage) for stage in reading.stages],
+        "making": _making(reading.making),
         "why": reading.why,
+    }
+
+
+def _making(making: Making | None) -> dict[str, Any] | None:
+    if making is None:
+        return None
+    return {
+        "edtf": making.edtf,
+        "earliest": _day(making.window, True),
+        "latest": _day(making.window, False),
+        "core_earliest": _day(making.core, True),
+        "core_latest": _day(making.core, False),
     }
 
 
@@ -133,7 +148,12 @@ def _lines(reading: Reading) -> list[tuple[str, str]]:
     ]
     if reading.qualifier:
         lines.append(("Qualified", reading.qualifier))
+    if len(reading.alternatives) > 1:
+        lines.append(("One of", ", or ".join(_words(window) for window in reading.alternatives)))
     lines += [(f"Stage: {s.word}", _words(s.window) if s.window else "no date given") for s in reading.stages]
+    if reading.stages:
+        made = _words(reading.making.window) if reading.making else "not said"
+        lines.append(("Making", made))
     return [*lines, ("How read", reading.why)]
 
 

@@ -170,10 +170,6 @@ def _slash(cursor: Cursor, operands: list[Operand], joins: list[str], convention
         raise cursor.refuse(
             "'or', 'and' or a dash instead of '/', which can mean any of them", operands[-1].at
         )
-    left, right = operands
-    spaced = cursor.text[right.at - 1 : right.at].isspace()
-    if spaced and left.kind == right.kind == "year" and not right.digits and not left.about:
-        raise cursor.refuse("'or', 'and' or a dash instead of ' / ', which may part two dates", right.at)
     cursor.notes.append("the slash is read as a date within the two")
     return _piece(cursor, operands, convention, True).alone
 

@@ -183,7 +183,10 @@ def _within_width(
     if len(low) > 1 or len(high) > 1:
         raise DateNotUnderstood(text, operand.at, "a year before '±', not a month or day")
     notes.append(f"± {width} years are printed, so no convention is used")
-    return (low[0] - width,), (high[0] + width,)
+    first, last = (low[0] - width,), (high[0] + width,)
+    if operand.bound == "before":  # whatever the year is, the date lies before the last that it may be
+        return last, last
+    return (first, first) if operand.bound == "after" else (first, last)
 
 
 def _bounded(term: Term, bound: str) -> Term:

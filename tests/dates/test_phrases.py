@@ -13,9 +13,9 @@ from kg.dates.window import Window, year_of
 #: Phrases in the style of British, American, French, German, Swiss and Austrian museums, made up for
 #: this table, with the years that their readers would expect. The years were written down before a phrase
 #: was first run; nine were left open then and settled afterwards (among them "kurz nach" and lists of years).
-#: The second part begins at "third quarter, 19th century"; of it, eight were settled anew after the run
+#: The second part begins at "third quarter, 19th century"; of it, seven were settled anew after the run
 #: ("Regency", "Kaiserzeit", "Victorian, 19th century", "impressed date 1878", "after ca. 1890",
-#: "1878-05", "1865 / 1887", "circa 1880, later dress"). Dutch and Italian are there to be refused.
+#: "1878-05", "circa 1880, later dress"). Dutch and Italian are there to be refused.
 with (Path(__file__).parent / "phrases.csv").open(encoding="utf-8", newline="") as _file:
     ROWS = list(csv.DictReader(_file))
 

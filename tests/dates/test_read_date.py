@@ -43,6 +43,13 @@ def test_lines_give_one_object_each() -> None:
         "core_latest": "1878-12-31",
         "qualifier": "about",
         "stages": [],
+        "making": {
+            "edtf": "1878~",
+            "earliest": "1873-01-01",
+            "latest": "1883-12-31",
+            "core_earliest": "1878-01-01",
+            "core_latest": "1878-12-31",
+        },
         "why": answers[0]["why"],
     }
     assert "'widens-with-age'" in answers[0]["why"]
@@ -56,6 +63,18 @@ def test_stages_are_given_with_their_own_dates() -> None:
         ("designed", "design", "1902-01-01", "1902-12-31"),
         ("made", "making", "1905-01-01", "1915-12-31"),
     ]
+
+
+def test_the_making_is_given_apart_from_the_main_dates() -> None:
+    answer = json.loads(RUNNER.invoke(APP, ["designed 1860, made 1874", "--json"]).stdout)
+    assert (answer["edtf"], answer["making"]["edtf"]) == ("1860/1874", "1874")
+    assert json.loads(RUNNER.invoke(APP, ["designed before 1900", "--json"]).stdout)["making"] is None
+    assert "not said" in RUNNER.invoke(APP, ["designed before 1900"]).output
+
+
+def test_a_day_that_no_language_decides_is_shown_as_one_of_two() -> None:
+    output = " ".join(RUNNER.invoke(APP, ["3/12/1877"]).output.split())
+    assert "One of 1877-03-12 to 1877-03-12, or 1877-12-03" in output
 
 
 def test_an_open_end_is_null() -> None:

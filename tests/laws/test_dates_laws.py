@@ -187,7 +187,9 @@ def test_any_text_is_read_or_refused(text: str) -> None:
 _WORDS = str.split(
     "c. ca. um vers 1878 1880s 19th 19. XIXe century Jh. siècle early late mid fin Ende 2. Hälfte quart before "
     "after bis or oder ou and und et - / , ; ( ) ? ~ May 12 5 BCE v. Chr. designed made printed later Victorian "
-    "between zwischen entre to à from since winter 1870 70 o. J. n.d. with mounts period dynasty Meiji"
+    "between zwischen entre to à from since winter 1870 70 o. J. n.d. with mounts period dynasty Meiji "
+    "3/12/1877 13/5/1880 patented sold design cast begun finished ± +/- 80er Jahre des turn Wende zum C19 E. M. "
+    'Spätbiedermeier half probably ante signed " later'
 )
 
 
@@ -201,6 +203,41 @@ def test_any_order_of_the_words_of_dates_is_read_or_refused(words: list[str], jo
     reading = read_date(phrase)
     if reading.edtf is not None:
         assert parse_edtf(reading.edtf).window == reading.core
+    if reading.making is not None:
+        assert parse_edtf(reading.making.edtf).window == reading.making.core
+        assert reading.making.window.contains(reading.making.core)
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(["designed", "patented", "made", "begun", "cast", "sold"]),
+            st.integers(1700, 1950),
+        ),
+        min_size=1,
+        max_size=4,
+        unique_by=lambda stage: stage[0],
+    )
+)
+def test_a_making_is_never_before_the_design_or_held_to_a_wrong_stage(stages: list[tuple[str, int]]) -> None:
+    years = dict(stages)
+    making = read_date(
+        ", ".join(f"{word} {year}" for word, year in sorted(stages, key=lambda s: s[1]))
+    ).making
+    assert making is not None
+    if "made" in years and "begun" not in years:
+        assert making.edtf == str(years["made"])
+    elif set(years) <= {"designed", "patented"}:
+        assert making.edtf == f"[{max(years.values())}..]"
+    elif "cast" in years and not years.keys() & {"made", "begun"}:
+        assert making.edtf == str(years["cast"])
+
+
+@given(st.integers(1, 12), st.integers(1, 12), st.integers(1500, 2000))
+def test_two_figures_that_could_both_be_months_leave_both_days(a: int, b: int, year: int) -> None:
+    found = read_date(f"{a}/{b}/{year}")
+    days = {day_of(year, a, b), day_of(year, b, a)}
+    assert {window.first for window in found.alternatives or (found.core or Window(),)} == days
 
 
 @given(st.integers(1000, 2100), st.sampled_from(["c. {}", "um {}", "vers {}", "ca. {}", "{} (circa)"]))
