@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from kg.daybook.record import Draft, Entry, Judgement, Thing, compose
+from kg.daybook.record import Draft, Entry, Judgement, Thing, compose, vouches_for
 from kg.daybook.shelf import MARKER, Damage, Shelf, entry_of
-from kg.daybook.trig import DamagedEntry, read_entries, to_trig
+from kg.daybook.trig import DamagedEntry, read_entries, read_files, to_trig
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
 from kg.vocabulary import Vocabulary, load_vocabulary
@@ -25,6 +25,18 @@ BATCH = 2_000
 
 class BadDaybook(KilnmarkError):
     """The daybook's own settings cannot be read."""
+
+
+class CannotMerge(KilnmarkError):
+    """Another daybook holds damaged files; nothing of it was taken in."""
+
+    def __init__(self, folder: Path, damages: Iterable[Damage]) -> None:
+        self.damages = tuple(damages)
+        lines = "\n".join(f"  - {damage.file}: {damage.what}" for damage in self.damages)
+        super().__init__(
+            f"Nothing was taken in from {folder}: {len(self.damages)} of its files are damaged. "
+            f"Mend it there first.\n{lines}"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +69,7 @@ class Daybook:
         self.clock = clock
         self.damaged: dict[str, str] = {}
         self._entries: dict[str, Entry] = {}
+        self._holders: dict[str, str] = {}
         self._views: dict[tuple[date | None, str | None], WorkingView] = {}
 
     @classmethod
@@ -143,13 +156,18 @@ class Daybook:
         return self.shelf.verify()
 
     def merge(self, other: Path) -> int:
-        """Take in the entries of another daybook by copying its files; returns how many were new."""
+        """Take in the entries of another daybook by copying its files; returns how many were new.
+
+        :raises CannotMerge: naming every damaged file; nothing is written then.
+        """
         theirs = Shelf.open(other)
         new = [name for name in theirs.names() if not self.shelf.path(name).exists()]
+        faults = ((name, theirs.fault_of(name)) for name in new)
+        damages = [Damage(f"entries/{name[:4]}/{name}", what) for name, what in faults if what]
+        if damages:
+            raise CannotMerge(other, damages)
         for name in new:
-            trig = theirs.read(name)
-            entry = read_entries(trig)[0]
-            self.shelf.write(entry.name, trig)
+            self.shelf.write(entry_of(name), theirs.read(name))
         return len(new)
 
     def copy_to(self, folder: Path) -> None:
@@ -159,20 +177,24 @@ class Daybook:
     def _catch_up(self) -> None:
         names = self.shelf.names()
         known = self._entries.keys() | self.damaged.keys()
-        fresh = [name for name in names if name not in known]
         gone = known - set(names)
-        for name in gone:
-            self._entries.pop(name, None)
-            self.damaged.pop(name, None)
+        if gone:
+            # What was damaged may have been so beside a file that is gone now.
+            for name in gone:
+                self._entries.pop(name, None)
+            self.damaged.clear()
+            known = self._entries.keys() - gone
+        fresh = [name for name in names if name not in known]
         with _collector_at_rest():
             for start in range(0, len(fresh), BATCH):
                 self._read(fresh[start : start + BATCH])
+            self._hold(fresh, anew=bool(gone))
         if fresh or gone or not hasattr(self, "_revision"):
             self._revision = _revision(names)
 
     def _read(self, names: list[str]) -> None:
         try:
-            entries = read_entries(b"".join(self.shelf.read(name) for name in names))
+            entries = read_files([self.shelf.read(name) for name in names]) or []
         except (DamagedEntry, OSError):
             entries = []
         if [entry.name for entry in entries] == [entry_of(name) for name in names]:
@@ -183,11 +205,40 @@ class Daybook:
 
     def _read_one(self, name: str) -> None:
         try:
-            (entry,) = read_entries(self.shelf.read(name))
-            self._entries[name] = entry
-        except (DamagedEntry, OSError, ValueError) as error:
+            entries = read_entries(self.shelf.read(name))
+            if [entry.name for entry in entries] != [entry_of(name)]:
+                raise DamagedEntry("it holds another entry than its name says, or more than one, or none")
+            self._entries[name] = entries[0]
+        except (DamagedEntry, OSError) as error:
             # One damaged entry is named by `damaged` and `verify`; it never takes the rest down.
             self.damaged[name] = str(error)
+
+    def _hold(self, fresh: Iterable[str], *, anew: bool) -> None:
+        """Keep each claim id for one entry: of two that say different things by it, one is damaged.
+
+        The one whose id does not follow from what it says; if both ids do, the one recorded later.
+        """
+        if anew:
+            self._holders.clear()
+        for name in sorted(self._entries if anew else fresh):
+            for claim in self._entries[name].claims if name in self._entries else ():
+                holder = self._holders.setdefault(claim.id, name)
+                if holder != name and not self._agree(holder, name, claim.id):
+                    self._hold((), anew=True)
+                    return
+
+    def _agree(self, holder: str, name: str, claim_id: str) -> bool:
+        first, second = sorted((holder, name))
+        one, two = ({c.id: c for c in self._entries[n].claims}[claim_id] for n in (first, second))
+        if one.as_draft() == two.as_draft():
+            return True
+        is_forged = not vouches_for(self._entries[first], one) and vouches_for(self._entries[second], two)
+        worse, better = (first, second) if is_forged else (second, first)
+        self.damaged[worse] = (
+            f"it says something else by the id {claim_id} than entry {entry_of(better)} does"
+        )
+        del self._entries[worse]
+        return False
 
 
 @contextmanager

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import tempfile
 import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ from typing import Any
 
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.notes import BadNote, Fault, note_from_tables
+from kg.daybook.shelf import MARKER, check_is_free
 from kg.daybook.view import WorkingView
 from kg.resources import resource
 
@@ -33,10 +35,25 @@ def begin_demo(folder: Path) -> Daybook:
 
     :raises kg.daybook.shelf.DaybookExists: if the folder holds anything.
     """
-    book = Daybook.begin(folder, TITLE)
-    for note in demo_notes():
-        book.record(book.compose(read_demo_note(note, book.view())))
-    return book
+    check_is_free(folder)
+    folder = folder.resolve()
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(dir=folder.parent, prefix=f".{folder.name}.") as beside:
+        made = Path(beside) / "demo"
+        book = Daybook.begin(made, TITLE)
+        for note in demo_notes():
+            book.record(book.compose(read_demo_note(note, book.view())))
+        _put(made, folder)
+    return Daybook.open(folder)
+
+
+def _put(made: Path, folder: Path) -> None:
+    """Move a whole daybook to its place; into a folder that is there already its settings file goes last."""
+    if not folder.exists():
+        made.rename(folder)
+        return
+    for part in sorted(made.iterdir(), key=lambda part: part.name == MARKER):
+        part.rename(folder / part.name)
 
 
 def demo_notes(folder: Path | None = None) -> Iterator[DemoNote]:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from kg.errors import KilnmarkError
+
+#: The first year of recording: names of entries have four digits for it.
+FIRST_YEAR = 1000
+_STAMP = "%Y%m%dT%H%M%S%fZ"
 
 
 class BadRecord(KilnmarkError):
@@ -65,6 +69,8 @@ class Claim:
     strength: str
     is_confidential: bool
     entry: str
+    form: str = field(default="", compare=False, repr=False)
+    """How the file wrote the value; it is needed only for a property that no vocabulary file defines."""
 
     def as_draft(self) -> Draft:
         """The claim without its id and entry: what it says and where it is printed."""
@@ -113,14 +119,14 @@ def compose(
 ) -> Entry:
     """An entry from its parts, with its name and the ids of its claims made from what they say.
 
-    :raises BadRecord: if it holds nothing, or the time has no time zone.
+    :raises BadRecord: if it holds nothing, or the time has no time zone or lies outside the years 1000 to 9999.
     """
     if not (things or drafts or judgements):
         raise BadRecord("The entry holds no thing, claim or judgement. Add at least one.")
     if recorded.tzinfo is None:
         raise BadRecord(f"The time {recorded} has no time zone. Give one, such as UTC.")
-    recorded = recorded.astimezone(UTC)
-    stamp = recorded.strftime("%Y%m%dT%H%M%S%fZ")
+    recorded = in_utc(recorded)
+    stamp = recorded.strftime(_STAMP)
     drafts = tuple(dict.fromkeys(drafts))
     name = f"{stamp}-{_digest(stamp, researcher, note, *map(repr, (*things, *drafts, *judgements)), size=10)}"
     claims = tuple(
@@ -139,6 +145,44 @@ def compose(
     )
     judged = tuple(Judgement(j.claim, j.standing, j.why, name) for j in judgements)
     return Entry(name, recorded, researcher, note, things, claims, judged)
+
+
+def in_utc(recorded: datetime) -> datetime:
+    """A time in UTC.
+
+    :raises BadRecord: if it lies outside the years 1000 to 9999 there: names of entries have four digits for the year.
+    """
+    try:
+        moved = recorded.astimezone(UTC)
+    except OverflowError:
+        moved = None
+    if moved is None or moved.year < FIRST_YEAR:
+        raise BadRecord(
+            f"The time of recording {recorded.isoformat()} lies outside the years {FIRST_YEAR} to 9999 (in UTC). "
+            "Give the time when the note was made."
+        )
+    return moved
+
+
+def recomposed(entry: Entry) -> Entry:
+    """The entry made again from what it says: it has the same name and claim ids unless somebody changed them.
+
+    :raises BadRecord: if nobody could have composed such an entry.
+    """
+    return compose(
+        entry.recorded,
+        entry.researcher,
+        entry.note,
+        things=entry.things,
+        drafts=tuple(claim.as_draft() for claim in entry.claims),
+        judgements=tuple(Judgement(j.claim, j.standing, j.why) for j in entry.judgements),
+    )
+
+
+def vouches_for(entry: Entry, claim: Claim) -> bool:
+    """Whether the id of a claim follows from what the claim says and from its entry."""
+    stamp = in_utc(entry.recorded).strftime(_STAMP)
+    return claim.id == "c" + _digest(stamp, entry.researcher, repr(claim.as_draft()), size=10)
 
 
 def _digest(*parts: str, size: int) -> str:

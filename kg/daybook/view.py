@@ -64,7 +64,7 @@ class WorkingView:
                 before = things.get(thing.slug)
                 things[thing.slug] = thing if before is None else _joined(before, thing)
             for claim in entry.claims:
-                claims[claim.id] = claim
+                claims.setdefault(claim.id, claim)
             for judgement in entry.judgements:
                 judgements[judgement.claim] = judgement
         return cls(
