@@ -33,6 +33,10 @@ EDTF = "http://id.loc.gov/datatypes/edtf/EDTF"
 End = Literal["begin", "end"]
 Sense = Literal["notBefore", "notAfter"]
 
+_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
+#: A vocabulary file larger than this is not read: the one that ships has some 70 kB.
+LARGEST_FILE = 4 * 2**20
+
 SLUG = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
 
 
@@ -269,7 +273,7 @@ def load_vocabulary(*extensions: Path) -> Vocabulary:
     files = (resource("shapes/vocabulary.ttl"), *extensions)
     graph = _Graph()
     for path in files:
-        graph.read(path)
+        graph.read(path, is_extension=path is not files[0])
     return graph.vocabulary(files)
 
 
@@ -280,15 +284,32 @@ class _Graph:
         self.by_subject: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
         self.where: dict[str, Path] = {}
 
-    def read(self, path: Path) -> None:
+    def read(self, path: Path, *, is_extension: bool) -> None:
         try:
-            triples = list(ox.parse(path.read_bytes(), format=ox.RdfFormat.TURTLE))
+            turtle = path.read_bytes()
+            if len(turtle) > LARGEST_FILE:
+                raise VocabularyFault(
+                    f"The vocabulary file {path.name} has more than {LARGEST_FILE:,} bytes."
+                )
+            if b"<<" in turtle:
+                raise VocabularyFault(
+                    f"The vocabulary file {path.name} holds <<, which has no meaning there."
+                )
+            triples = list(ox.parse(turtle, format=ox.RdfFormat.TURTLE))
         except (SyntaxError, ValueError, OSError) as error:
             raise VocabularyFault(
                 f"The vocabulary file {path.name} is no Turtle that can be read: {error}"
             ) from error
         # Blank nodes are renamed per file, so that two files never share one by accident.
+        shipped = (
+            {subject for subject, where in self.where.items() if where != path} if is_extension else set()
+        )
         for quad in triples:
+            if str(getattr(quad.subject, "value", "")) in shipped:
+                raise VocabularyFault(
+                    f"The vocabulary file {path.name} speaks of {short(quad.subject.value)}, which another file defines. "  # type: ignore[union-attr]  # an IRI
+                    "Choose a name of your own for a new property or class."
+                )
             subject, value = self._name(quad.subject, path), self._name(quad.object, path)
             values = self.by_subject[subject][quad.predicate.value]
             if value not in values:
@@ -302,7 +323,14 @@ class _Graph:
         return str(getattr(term, "value", term))
 
     def of_type(self, kind: str) -> list[str]:
-        return [s for s, p in self.by_subject.items() if kind in p.get(RDF + "type", ())]
+        found = [s for s, p in self.by_subject.items() if kind in p.get(RDF + "type", ())]
+        for subject in found:
+            if not (subject.startswith(K) and _NAME.fullmatch(subject[len(K) :])):
+                raise VocabularyFault(
+                    f"In {self.where[subject].name}: {subject} is defined as a {short(kind)}. Only names in the "
+                    f"namespace {K}, of letters, digits and '-', define vocabulary."
+                )
+        return found
 
     def one(self, subject: str, predicate: str, default: str | None = None) -> str:
         values = self.by_subject[subject].get(predicate, [])

@@ -117,7 +117,8 @@ def _after(view: WorkingView, entry: Entry) -> WorkingView:
         things=_over(view.things, {thing.slug: small.things[thing.slug] for thing in entry.things}),
         claims=_over(view.claims, {claim.id: claim for claim in entry.claims}),
         entries=_over(view.entries, {entry.name: entry}),
-        judgements=_over(view.judgements, {claim: small.judgements[claim] for claim in judged}),
+        judgements=_over(view.judgements, {c: small.judgements[c] for c in judged if c in small.judgements}),
+        ill_formed=_over(view.ill_formed, dict(small.ill_formed)),
         _windows=view._windows,
     )
 

@@ -18,9 +18,10 @@ from kg.checks.kind_shapes import kind_shapes
 from kg.checks.terms import KNOWN_TERMS
 from kg.checks.time_shapes import Wording, time_shapes
 from kg.checks.turtle import HEAD, SH, SHAPE
+from kg.daybook.trig import holds_triple_term
 from kg.errors import KilnmarkError
 from kg.resources import resource
-from kg.vocabulary import RDF, K, Vocabulary, short
+from kg.vocabulary import LARGEST_FILE, RDF, K, Vocabulary, short
 
 Term = ox.NamedNode | ox.BlankNode | ox.Literal
 
@@ -48,6 +49,11 @@ class ShapeGraph:
         :raises ShapeFault: if it is no Turtle, or uses a SHACL term that does not exist.
         """
         graph = cls()
+        if len(turtle) > LARGEST_FILE or holds_triple_term(turtle.encode()):
+            raise ShapeFault(
+                f"The shapes file {name} holds a triple as a term (<<), or more than {LARGEST_FILE:,} characters; "
+                "no shapes need either."
+            )
         try:
             for quad in ox.parse(turtle.encode(), format=ox.RdfFormat.TURTLE):
                 graph.terms[_named(quad.subject, name)][quad.predicate.value].append(

@@ -15,7 +15,7 @@ from pathlib import Path
 from kg.daybook.record import Draft, Entry, Judgement, Thing, compose, vouches_for
 from kg.daybook.shelf import MARKER, Damage, Shelf, entry_of
 from kg.daybook.trig import DamagedEntry, read_entries, read_files, to_trig
-from kg.daybook.view import WorkingView
+from kg.daybook.view import Sense, WorkingView
 from kg.errors import KilnmarkError
 from kg.vocabulary import Vocabulary, load_vocabulary
 
@@ -152,8 +152,13 @@ class Daybook:
         return entry
 
     def verify(self) -> Iterator[Damage]:
-        """Every changed, truncated or foreign file, each named with what to do."""
-        return self.shelf.verify()
+        """Every changed, truncated or foreign file, and all that takes no part here, each named with what to do."""
+        yield from self.shelf.verify()
+        self._catch_up()
+        sense = Sense(self.vocabulary)
+        for name, entry in sorted(self._entries.items()):
+            for fault in sense.faults_of(entry):
+                yield Damage(f"entries/{name[:4]}/{name}", f"ill-formed: {fault}")
 
     def merge(self, other: Path) -> int:
         """Take in the entries of another daybook by copying its files; returns how many were new.

@@ -8,6 +8,7 @@ out; a date that cannot be read has ``k:illFormed true`` instead. Each thing has
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +16,7 @@ import pyoxigraph as ox
 
 from kg.daybook.record import Claim, Thing
 from kg.daybook.view import WorkingView
-from kg.vocabulary import CLAIM, EDTF, RDF, RDFS, THING, K, Property
+from kg.vocabulary import CLAIM, EDTF, RDF, RDFS, SLUG, THING, K, Property
 
 if TYPE_CHECKING:
     import rdflib
@@ -42,7 +43,7 @@ _BOUNDS = (
 def view_store(view: WorkingView) -> ox.Store:
     """The whole working view in a new in-memory store."""
     store = ox.Store()
-    store.bulk_extend(view_quads(view, view.things.values(), view.live))
+    store.bulk_extend(view_quads(view, view.things.values(), (*view.live, *view.passed_over)))
     return store
 
 
@@ -106,8 +107,12 @@ def value_term(claim: Claim, prop: Property | None) -> ox.NamedNode | ox.Literal
         return ox.Literal(claim.value)
     if prop.is_date:
         return ox.Literal(claim.value, datatype=_EDTF)
-    if prop.is_number:
+    if prop.is_link and not SLUG.fullmatch(claim.value):
+        return ox.Literal(claim.value)
+    if prop.is_number and re.fullmatch(r"[+-]?[0-9]+", claim.value):
         return ox.Literal(claim.value, datatype=_INTEGER)
+    if prop.is_number:  # what is no whole number is a text, by every reader's account
+        return ox.Literal(claim.value)
     return ox.NamedNode((CLAIM if prop.range == "Claim" else THING) + claim.value)
 
 
@@ -116,7 +121,7 @@ def rdflib_graph(view: WorkingView) -> rdflib.Graph:
     import rdflib
 
     graph = rdflib.Graph()
-    for quad in view_quads(view, view.things.values(), view.live):
+    for quad in view_quads(view, view.things.values(), (*view.live, *view.passed_over)):
         graph.add((_rdflib(quad.subject), _rdflib(quad.predicate), _rdflib(quad.object)))
     return graph
 

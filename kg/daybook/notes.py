@@ -13,7 +13,7 @@ import shlex
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from kg.dates.conventions import DEFAULT, ConventionUnknown, convention
@@ -22,7 +22,7 @@ from kg.dates.errors import DateNotUnderstood
 from kg.dates.phrases import read_phrase
 from kg.daybook.daybook import Note
 from kg.daybook.notes_turtle import turtle_tables
-from kg.daybook.record import BadRecord, Citation, Draft, Judgement, Thing
+from kg.daybook.record import BadRecord, Citation, Draft, Judgement, Thing, in_utc
 from kg.daybook.trig import check_slugs
 from kg.daybook.view import WorkingView
 from kg.vocabulary import Property, UnknownTerm
@@ -74,6 +74,9 @@ quotation = "born at Sonneberg about 1839"
 # why = "the register gives another year"
 """
 
+#: Characters of a note; a longer one is better taken in as a table.
+LARGEST_NOTE = 4 * 2**20
+
 _KEYS = {
     "thing": {"id", "kind", "label", "confidential", "dates-by"},
     "claim": {
@@ -117,7 +120,15 @@ def read_note(text: str, view: WorkingView, *, researcher: str | None = None, fo
 
     :raises BadNote: naming every fault with its place; nothing is half taken.
     """
-    return note_from_tables(_toml(text) if form == "toml" else _turtle(text, view), view, researcher)
+    if len(text) > LARGEST_NOTE:
+        raise BadNote(
+            [Fault("the file", f"it has {len(text):,} characters; a note has at most {LARGEST_NOTE:,}.")]
+        )
+    note = note_from_tables(_toml(text) if form == "toml" else _turtle(text, view), view, researcher)
+    if note.recorded and note.recorded > datetime.now(UTC) + timedelta(days=1):
+        told = f"recorded = {note.recorded.isoformat()} lies in the future. Correct it, or the clock?"
+        raise BadNote([Fault("the file", told)])
+    return note
 
 
 def note_from_tables(tables: Mapping[str, Any], view: WorkingView, researcher: str | None = None) -> Note:
@@ -131,7 +142,9 @@ def note_from_tables(tables: Mapping[str, Any], view: WorkingView, researcher: s
 def _toml(text: str) -> Mapping[str, Any]:
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except RecursionError as error:
+        raise BadNote([Fault("the file", "its tables or arrays are nested too deeply.")]) from error
+    except ValueError as error:
         raise BadNote(
             [Fault("the file", f"it is no TOML: {error}. See `kilnmark add --help` for an example.")]
         ) from error
@@ -220,7 +233,7 @@ class _Reader:
             slug,
             tuple(sorted(kind for kind in kinds if kind)),
             str(row.get("label", "")).strip(),
-            row.get("confidential") is True,
+            self.confidential(place, row),
             str(named) if named is not None else None,
         )
 
@@ -247,9 +260,16 @@ class _Reader:
         citation = Citation(
             str(row["source"]), str(row["locator"]).strip(), str(quotation) if quotation is not None else None
         )
-        return Draft(
-            str(row["about"]), prop.name, value, citation, written, strength, row.get("confidential") is True
-        )
+        is_confidential = self.confidential(place, row)
+        return Draft(str(row["about"]), prop.name, value, citation, written, strength, is_confidential)
+
+    def confidential(self, place: str, row: Mapping[str, Any]) -> bool:
+        """Whether a row is marked; a mark that is neither true nor false is a fault, never passed over."""
+        given = row.get("confidential", False)
+        if isinstance(given, bool):
+            return given
+        self.fault(place, f"confidential = {given!r} found; expected true or false, without quotation marks.")
+        return True
 
     def property(self, place: str, row: Mapping[str, Any]) -> Property | None:
         if not _has(row, "says"):
@@ -375,7 +395,11 @@ class _Reader:
         if given is None:
             return None
         if isinstance(given, datetime):
-            return given if given.tzinfo else given.replace(tzinfo=UTC)
+            try:
+                return in_utc(given if given.tzinfo else given.replace(tzinfo=UTC))
+            except BadRecord as error:
+                self.fault("the file", str(error))
+                return None
         self.fault(
             "the file", f"recorded = {given!r} found; expected a date and time such as 2026-03-02T09:00:00Z."
         )

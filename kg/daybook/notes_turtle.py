@@ -11,6 +11,7 @@ from typing import Any
 
 import pyoxigraph as ox
 
+from kg.daybook.trig import holds_triple_term
 from kg.vocabulary import CLAIM, RDF, RDFS, THING, K, Vocabulary, short
 
 _HEAD = "\n".join(
@@ -25,6 +26,8 @@ def turtle_tables(text: str, vocabulary: Vocabulary) -> dict[str, Any]:
 
     :raises ValueError: if it is no Turtle, or says something of a thing without a citation.
     """
+    if holds_triple_term(text.encode()):
+        raise ValueError("it writes a triple as a term (<<); cite each claim by {| … |} behind it.")
     try:
         triples = [quad.triple for quad in ox.parse(f"{_HEAD}\n{text}", format=ox.RdfFormat.TURTLE)]
     except SyntaxError as error:
@@ -38,7 +41,10 @@ def turtle_tables(text: str, vocabulary: Vocabulary) -> dict[str, Any]:
         if triple.predicate.value == _REIFIES and isinstance(triple.object, ox.Triple):
             statements[triple.subject] = triple.object
         elif isinstance(triple.subject, ox.BlankNode):
-            annotations[triple.subject][short(triple.predicate.value)] = _plain(triple.object)
+            said, key = annotations[triple.subject], short(triple.predicate.value)
+            value = _plain(triple.object)
+            if said.setdefault(key, value) != value:
+                raise ValueError(f"an annotation gives {key} twice: {said[key]!r} and {value!r}; give one.")
         else:
             asserted[triple.subject][triple.predicate.value].append(triple.object)
     cited = {statement: annotations[node] for node, statement in statements.items()}
@@ -54,15 +60,21 @@ def _thing(
 ) -> None:
     kinds = [short(kind.value) for kind in pairs.pop(RDF + "type", [])]
     labels = [label.value for label in pairs.pop(RDFS + "label", [])]
-    extra = {key: _plain(pairs.pop(K + name)[0]) for key, name in _THING_KEYS.items() if K + name in pairs}
-    if kinds or labels:
+    extra = {
+        key: _only(subject, name, pairs.pop(K + name))
+        for key, name in _THING_KEYS.items()
+        if K + name in pairs
+    }
+    if len(labels) > 1:
+        raise ValueError(f"{_plain(subject)} has {len(labels)} labels; give one.")
+    if kinds or labels or extra:
         row: dict[str, Any] = {
             "id": _plain(subject),
             "kind": kinds or "",
             "label": labels[0] if labels else "",
             **extra,
         }
-        row["confidential"] = extra.get("confidential") == "true"
+        row |= _mark(extra)
         tables["thing"].append(row)
     for predicate, values in pairs.items():
         for value in values:
@@ -73,6 +85,7 @@ def _thing(
                 )
 
 
+_BOOLEANS = {"true": True, "1": True, "false": False, "0": False}
 _THING_KEYS = {"confidential": "confidential", "dates-by": "datesBy"}
 
 
@@ -83,11 +96,28 @@ def _claim(statement: ox.Triple, annotation: dict[str, str]) -> dict[str, Any]:
         "value": _plain(statement.object),
         **annotation,
     }
-    row["confidential"] = annotation.get("confidential") == "true"
-    return row
+    return row | _mark(annotation)
+
+
+def _mark(given: dict[str, str]) -> dict[str, Any]:
+    """The mark of confidentiality; what is no boolean stays as it is, for the reader to refuse."""
+    found = given.get("confidential")
+    return {} if found is None else {"confidential": _BOOLEANS.get(found, found)}
+
+
+def _only(subject: Any, name: str, values: list[Any]) -> str:
+    if len(values) > 1:
+        raise ValueError(f"{_plain(subject)} has {len(values)} values for {name}; give one.")
+    return _plain(values[0])
 
 
 def _plain(term: Any) -> str:
+    if isinstance(term, ox.Triple):
+        raise ValueError("a triple stands where a value belongs; write the value.")
+    if isinstance(term, ox.BlankNode):
+        raise ValueError(
+            "a blank node ([] or _:name) stands where a thing belongs; name the thing, as in t:maker-brumelow."
+        )
     if isinstance(term, ox.NamedNode):
         return short(term.value)
     return str(term.value)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 
-from kg.dates.conventions import DEFAULT, Convention
+from kg.dates.conventions import DEFAULT, Convention, ConventionUnknown
 from kg.dates.conventions import convention as convention_named
 from kg.dates.edtf import parse_edtf
 from kg.dates.window import Window
@@ -39,6 +40,8 @@ class WorkingView:
     as_of: date | None = None
     convention: str | None = None
     """The convention for sources that name none; None is the house's default."""
+    ill_formed: Mapping[str, str] = field(default_factory=dict)
+    """Claims and judgements that cannot be understood here, and why: they stay on record and take no part."""
     _windows: dict[tuple[str, str | None], Window] = field(default_factory=dict, compare=False, repr=False)
 
     @classmethod
@@ -59,16 +62,29 @@ class WorkingView:
         things: dict[str, Thing] = {}
         claims: dict[str, Claim] = {}
         judgements: dict[str, Judgement] = {}
+        sense = Sense(vocabulary)
+        ill_formed: dict[str, str] = {}
         for entry in kept:
             for thing in entry.things:
                 before = things.get(thing.slug)
                 things[thing.slug] = thing if before is None else _joined(before, thing)
             for claim in entry.claims:
                 claims.setdefault(claim.id, claim)
+                if (why := sense.fault(claim)) is not None:
+                    ill_formed[claim.id] = why
             for judgement in entry.judgements:
-                judgements[judgement.claim] = judgement
+                if judgement.standing in vocabulary.standings:
+                    judgements[judgement.claim] = judgement
         return cls(
-            vocabulary, things, claims, judgements, {e.name: e for e in kept}, revision, as_of, convention
+            vocabulary,
+            things,
+            claims,
+            judgements,
+            {e.name: e for e in kept},
+            revision,
+            as_of,
+            convention,
+            ill_formed,
         )
 
     def standing(self, claim_id: str) -> str:
@@ -78,10 +94,17 @@ class WorkingView:
 
     @cached_property
     def live(self) -> tuple[Claim, ...]:
-        """The claims that take part: those held and those doubted."""
-        if not self.judgements:
+        """The claims that take part: those held and those doubted that can be understood here."""
+        if not self.judgements and not self.ill_formed:
             return tuple(self.claims.values())
-        return tuple(claim for claim in self.claims.values() if self.standing(claim.id) in LIVE)
+        gone = self.ill_formed
+        return tuple(c for c in self.claims.values() if c.id not in gone and self.standing(c.id) in LIVE)
+
+    @cached_property
+    def passed_over(self) -> tuple[Claim, ...]:
+        """The claims that are held or doubted but cannot be understood here; checks name them."""
+        found = (self.claims[claim] for claim in self.ill_formed if claim in self.claims)
+        return tuple(claim for claim in found if self.standing(claim.id) in LIVE)
 
     @cached_property
     def by_subject(self) -> Mapping[str, tuple[Claim, ...]]:
@@ -181,7 +204,10 @@ class WorkingView:
     def date_convention(self, claim: Claim) -> Convention:
         """The convention by which the source of a claim reads its dates."""
         source = self.things.get(claim.citation.source)
-        return convention_named((source.convention if source else None) or self.convention or DEFAULT)
+        own = source.convention if source else None
+        if own is not None and not is_convention(own):
+            own = None  # `verify` names a source whose convention is unknown here
+        return convention_named(own or self.convention or DEFAULT)
 
     def window(self, claim: Claim) -> Window:
         """What a date claim allows, circa widths of its source's convention applied."""
@@ -226,6 +252,66 @@ class WorkingView:
         return replace(
             self, claims=kept, revision=f"{self.revision}-{','.join(sorted(gone))}", _windows=self._windows
         )
+
+
+class Sense:
+    """Tells which claims a vocabulary can understand; each date is read once."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.vocabulary = vocabulary
+        self._dates: dict[str, str | None] = {}
+
+    def fault(self, claim: Claim) -> str | None:
+        """Why a claim can take no part here; None if it can."""
+        prop = self.vocabulary.properties.get(claim.property)
+        if prop is None:
+            return f"the property {claim.property!r} is not in the vocabulary of this daybook"
+        if claim.strength not in self.vocabulary.strengths:
+            return f"the strength {claim.strength!r} is not in the vocabulary of this daybook"
+        if prop.is_number and not _NUMBER.fullmatch(claim.value):
+            return f"{claim.value[:40]!r} is no whole number"
+        if prop.is_date:
+            if claim.value not in self._dates:
+                self._dates[claim.value] = _date_fault(claim.value)
+            return self._dates[claim.value]
+        return None
+
+    def faults_of(self, entry: Entry) -> Iterator[str]:
+        """A sentence for all in an entry that takes no part here."""
+        for claim in entry.claims:
+            if (why := self.fault(claim)) is not None:
+                yield f"claim {claim.id} takes no part: {why}"
+        for judgement in entry.judgements:
+            if judgement.standing not in self.vocabulary.standings:
+                yield f"a judgement on {judgement.claim} takes no part: it finds {judgement.standing!r}, which is unknown"
+        for thing in entry.things:
+            for kind in thing.kinds:
+                if kind not in self.vocabulary.kinds:
+                    yield f"{thing.slug} has the class {kind!r}, which is not in the vocabulary of this daybook"
+            if thing.convention is not None and not is_convention(thing.convention):
+                yield f"{thing.slug} has the unknown convention {thing.convention!r}; the default reads its dates"
+
+
+_NUMBER = re.compile(r"[+-]?[0-9]{1,18}")
+
+
+def is_convention(name: str) -> bool:
+    """Whether there is a date convention of that name."""
+    try:
+        convention_named(name)
+    except ConventionUnknown:
+        return False
+    return True
+
+
+def _date_fault(text: str) -> str | None:
+    """Why a text is no date in EDTF that a computation can use; None if it is one."""
+    try:
+        given = parse_edtf(text)
+        convention_named(DEFAULT).widened(given.window, given.begin_qualifier, given.end_qualifier)
+    except (ValueError, OverflowError):
+        return f"{text[:40]!r} is no date in EDTF that can be read"
+    return None
 
 
 def _joined(before: Thing, later: Thing) -> Thing:

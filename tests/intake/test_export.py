@@ -251,3 +251,37 @@ def test_an_export_into_no_folder_is_refused(scene: Scene, tmp_path: Path) -> No
         new_file(tmp_path / "no/x", scene.daybook),
     ):
         pass
+
+
+def marked(scene: Scene) -> None:
+    """An owner who must not be named, and a confidential claim with its quotation."""
+    scene.add(things=[Thing("owner-vane", ("Owner",), "Mme. Éléonore  Vane", is_confidential=True)])
+    cited = Citation("book", "p. 9", "sold privately to a lady of the valley")
+    scene.add(drafts=[Draft("lady", "noted", "price 400", cited, is_confidential=True)])
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "seen at mme. eleonore vane's", "MME.\u00a0E\u0301LE\u0301ONORE\tVANE", "see owner-vane",
+        "It was SOLD  privately to a lady, they say",
+    ],
+)  # fmt: skip
+def test_a_text_that_names_or_quotes_confidential_matter_is_left_out(scene: Scene, said: str) -> None:
+    marked(scene)
+    told, kept = scene.say("lady", "noted", said), scene.say("lady", "noted", "Eleonore Vanessa, sold")
+    content, _ = exported(scene.daybook, Form.TRIG)
+    assert told.id.encode() not in content
+    assert kept.id.encode() in content
+
+
+def test_a_claim_about_a_confidential_claim_is_left_out(scene: Scene) -> None:
+    draft = Draft("lady", "condition", "good", Citation("book", "p. 5"), is_confidential=True)
+    (hidden,) = scene.add(drafts=[draft])
+    says = next(
+        n for n, p in scene.daybook.vocabulary.properties.items() if p.domain == "Claim" and p.is_link
+    )
+    (about,) = scene.add(drafts=[Draft(hidden.id, says, "lady", Citation("book", "p. 6"))])
+    content, _ = exported(scene.daybook, Form.NQUADS)
+    assert hidden.id.encode() not in content
+    assert about.id.encode() not in content
