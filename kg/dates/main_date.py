@@ -39,12 +39,35 @@ def main_date(cursor: Cursor, items: list[Item], means: Convention) -> Edtf:
         base = edtf_of(made[0]) if made else combined(cursor, plain, means)
     else:
         base = _without_making(cursor, dated, opening)
+    if made or plain:
+        _check_order(cursor, opening, base)
+        _check_second_date(cursor, items)
     ends = [edtf_of(item) for item in dated if item.kind == "finishing"]
     if len(items) > 1 and any(item.kind for item in items):
         cursor.notes.append(_told(items))
     return _with_unknown_end(
         spanning([edtf_of(i) for i in opening], base, ends), items, opening, made or plain or ends
     )
+
+
+def _check_order(cursor: Cursor, opening: list[Item], base: Edtf) -> None:
+    """Nothing is made before its design."""
+    for item in opening:
+        if item.kind != "design" or edtf_of(item).qualifier or base.qualifier:
+            continue
+        first, last = edtf_of(item).window.first, base.window.last
+        if first is not None and last is not None and last < first:
+            raise cursor.refuse(f"a making that is not before the design, {item.edtf}", item.at)
+
+
+def _check_second_date(cursor: Cursor, items: list[Item]) -> None:
+    """A bare year after that of a patent may be a second patent or the making: "patented 1873, 1875"."""
+    if len(items) != 2 or items[0].kind != "legal" or items[1].kind or items[1].in_brackets:
+        return
+    legal, bare = items
+    after_comma = cursor.text[: bare.at].rstrip().endswith(",")
+    if after_comma and legal.edtf and edtf_of(bare).kind == "date" and not edtf_of(bare).qualifier:
+        raise cursor.refuse(f"a word that says what this date is of, as {legal.word!r} does", bare.at)
 
 
 def edtf_of(item: Item) -> Edtf:
@@ -222,6 +245,10 @@ def _narrower(cursor: Cursor, date: Edtf, item: Item, is_period: bool, means: Co
         if item.is_period or not item.in_brackets or date.qualifier:
             cursor.notes.append(f"the narrower date {date.text} is taken")
         return date
+    for lower, upper in ((date, other), (other, date)):
+        if lower.window.last is None and upper.window.first is None:
+            cursor.notes.append(f"what {date.text} and {other.text} share is taken")
+            return up_to(from_below(lower), upper)
     if date.qualifier or other.qualifier:
         return other
     cursor.notes.append(f"what {date.text} and {other.text} share is taken")

@@ -335,6 +335,8 @@ def test_a_period_that_is_not_listed_takes_the_years_printed_with_it() -> None:
         ("18780", 0, "a year of at most four digits"),
         ("before 1850-1860", 12, "a single date after 'before'"),
         ("c. 1650/after 1661", 8, "'or', 'and' or a dash instead of '/'"),
+        ("patented 1873, 1875", 15, "a word that says what this date is of"),
+        ("designed 1860, made 1850", 0, "a making that is not before the design"),
         ("187-", 0, "all four digits of the year"),
         ("", 0, "a date"),
         ("   ", 0, "a date"),
