@@ -307,7 +307,8 @@ class _Graph:
         for quad in triples:
             if str(getattr(quad.subject, "value", "")) in shipped:
                 raise VocabularyFault(
-                    f"The vocabulary file {path.name} speaks of {short(quad.subject.value)}, which another file defines. "  # type: ignore[union-attr]  # an IRI
+                    f"The vocabulary file {path.name} speaks of {short(str(quad.subject)[:-1])}, "
+                    "which another file defines. "
                     "Choose a name of your own for a new property or class."
                 )
             subject, value = self._name(quad.subject, path), self._name(quad.object, path)
@@ -347,6 +348,15 @@ class _Graph:
     def many(self, subject: str, predicate: str) -> list[str]:
         return self.by_subject[subject].get(predicate, [])
 
+    def number(self, subject: str, predicate: str, default: str | None = None) -> int:
+        found = self.one(subject, predicate, default)
+        if not re.fullmatch(r"[0-9]{1,9}", found):
+            raise VocabularyFault(
+                f"In {self.where.get(subject, Path('the vocabulary')).name}: {short(subject)} has {short(predicate)} "
+                f"{found[:40]!r}; expected a whole number, 0 or more."
+            )
+        return int(found)
+
     def flag(self, subject: str, predicate: str) -> bool:
         return self.one(subject, predicate, "false") == "true"
 
@@ -362,7 +372,7 @@ class _Graph:
             },
             spans={short(iri): self._span(iri) for iri in self.of_type(K + "Span")},
             conventions={item.name: item for item in conventions.values()},
-            strengths={short(iri): int(self.one(iri, K + "rank")) for iri in self.of_type(K + "Strength")},
+            strengths={short(iri): self.number(iri, K + "rank") for iri in self.of_type(K + "Strength")},
             standings={short(iri): self.one(iri, RDFS + "label") for iri in self.of_type(K + "Standing")},
             files=files,
         )
@@ -383,8 +393,8 @@ class _Graph:
             name=self.one(iri, K + "name"),
             label=self.one(iri, RDFS + "label"),
             family=self.one(iri, K + "family"),
-            years=int(self.one(iri, K + "years")),
-            years_when_off=None if dropped else int(self.one(iri, K + "yearsWhenOff", "0")),
+            years=self.number(iri, K + "years"),
+            years_when_off=None if dropped else self.number(iri, K + "yearsWhenOff", "0"),
             basis=self.one(iri, K + "basis"),
             comment=self.one(iri, RDFS + "comment", ""),
         )
@@ -398,7 +408,7 @@ class _Graph:
             parent=short(parents[0]) if parents else None,
             spans=tuple(short(s) for s in self.many(iri, K + "hasSpan")),
             rules=tuple(self._rule(r) for r in self.many(iri, K + "timeRule")),
-            directness=int(self.one(iri, K + "directness", "0")),
+            directness=self.number(iri, K + "directness", "0"),
             is_first_hand=self.flag(iri, K + "firstHand"),
             maps_to=self.one(iri, K + "mapsTo", ""),
         )
@@ -411,7 +421,7 @@ class _Graph:
             domain=short(self.one(iri, RDFS + "domain")),
             range=short(self.one(iri, RDFS + "range")),
             group=self.one(iri, K + "group", "other"),
-            order=int(self.one(iri, K + "order", "1000")),
+            order=self.number(iri, K + "order", "1000"),
             maps_to=self.one(iri, K + "mapsTo", ""),
             rules=tuple(self._rule(r) for r in self.many(iri, K + "timeRule")),
             is_opinion=self.flag(iri, K + "opinion"),

@@ -283,7 +283,8 @@ class Sense:
                 yield f"claim {claim.id} takes no part: {why}"
         for judgement in entry.judgements:
             if judgement.standing not in self.vocabulary.standings:
-                yield f"a judgement on {judgement.claim} takes no part: it finds {judgement.standing!r}, which is unknown"
+                told = f"it finds {judgement.standing!r}, which is unknown"
+                yield f"a judgement on {judgement.claim} takes no part: {told}"
         for thing in entry.things:
             for kind in thing.kinds:
                 if kind not in self.vocabulary.kinds:

@@ -13,7 +13,8 @@ from kg.chronology.chronology import Chronology
 from kg.dates.conventions import DEFAULT
 from kg.daybook.daybook import Daybook
 from kg.daybook.notes import BadNote, read_note
-from kg.intake.export import Form, export_daybook
+from kg.intake.export import export_daybook
+from kg.intake.forms import Form
 from kg.vocabulary import VocabularyFault, load_vocabulary
 from tests.conftest import Scene
 from tests.daybook.test_hostile_entries import NAME, claim_text, entry_text, fresh, plant
@@ -153,3 +154,11 @@ def test_a_daybook_opens_beside_the_entries_of_an_extension(scene: Scene) -> Non
     folder.mkdir()
     (folder / "more.ttl").write_text(HEAD + "k:glazedBy" + BLOCK, encoding="utf-8")
     assert [claim.id for claim in fresh(scene).view().live] == ["cx"]
+
+
+@pytest.mark.parametrize("order", ['"first"', "-1", "1.5", '"' + "9" * 5000 + '"'])
+def test_an_order_that_is_no_whole_number_is_told(tmp_path: Path, order: str) -> None:
+    path = tmp_path / "more.ttl"
+    path.write_text(f"{HEAD}k:glazedBy k:order {order} ;{BLOCK}", encoding="utf-8")
+    with pytest.raises(VocabularyFault, match="expected a whole number"):
+        load_vocabulary(path)
