@@ -81,11 +81,21 @@ def compile_shapes(graph: ShapeGraph, *, with_subclasses: bool = False) -> tuple
     ``with_subclasses``: follow ``rdfs:subClassOf`` in the data; the working view lists all classes, and needs it not.
 
     :raises NotCompiled: naming the shape and the constraint that cannot be compiled.
+    :raises ShapeFault: naming a shape that refers to itself or counts by what is no number.
     """
     compiler = _Compiler(graph, with_subclasses)
-    return tuple(
-        compiler.shape(node) for node in graph.targeted() if graph.text(node, SH + "deactivated") != "true"
-    )
+    active = (node for node in graph.targeted() if graph.text(node, SH + "deactivated") != "true")
+    return tuple(_compiled(compiler, node) for node in active)
+
+
+def _compiled(compiler: _Compiler, node: ox.NamedNode) -> CompiledShape:
+    try:
+        return compiler.shape(node)
+    except RecursionError:
+        told = "refers to itself, or is nested too deeply; SHACL gives that no meaning"
+    except ValueError as error:
+        told = f"gives a count or length that is no whole number ({error})"
+    raise ShapeFault(f"The shape {short(node.value)} {told}.")
 
 
 class _Compiler:

@@ -10,6 +10,7 @@ import pyoxigraph as ox
 
 from kg.checks.compiled import Check, CompiledShape, Target
 from kg.checks.findings import Finding, Report
+from kg.checks.shapes import ShapeFault
 from kg.daybook.view import WorkingView
 from kg.vocabulary import CLAIM, RDF, THING, K, short
 
@@ -86,7 +87,11 @@ class Runner:
         """What the checks of one shape find on the nodes that a pattern binds."""
         for check in shape.checks:
             if all(self._holds(need) for need in check.needs):
-                solutions = self.store.query(check.on(focus))
+                try:
+                    solutions = self.store.query(check.on(focus))
+                except SyntaxError as error:
+                    told = f"The shape {check.shape} holds a query or pattern that cannot be read: {error}"
+                    raise ShapeFault(told) from error
                 names = [variable.value for variable in solutions.variables]  # type: ignore[union-attr]  # a SELECT
                 for row in solutions:  # type: ignore[union-attr]  # a SELECT
                     yield self.finding(check, {name: row[name] for name in names})
