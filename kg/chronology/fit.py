@@ -66,9 +66,9 @@ class _Test:
         self.supposing: list[Supposed] = [
             (imagined_claim(draft, number), None) for number, draft in enumerate(question.supposed)
         ]
-        self.core, self.claimed = _claimed(question.reading)
         self.left_out = set(question.without)
         self.thing, self.span = self._target()
+        self.core, self.claimed = self._claimed(question.reading)
         if question.maker is not None:
             self._suppose_maker(question.maker)
 
@@ -94,6 +94,20 @@ class _Test:
         raise NoDateToTest(
             f"{self.view.label(subject)} ({named}) has no date to test. Ask about a piece, part or maker."
         )
+
+    def _claimed(self, reading: Reading) -> tuple[Window, Window]:
+        """The core and the widened window that are tested: of a making, those of the making where acts are told apart."""
+        if reading.window is None or reading.core is None:
+            raise NoDateToTest(
+                f"{reading.text!r} says that there is no date. Give one to test, such as 'about 1878'."
+            )
+        if self.view.vocabulary.spans[self.span].is_lasting:
+            return reading.core, reading.window
+        if reading.making is None:
+            raise NoDateToTest(
+                f"{reading.text!r} does not say when it was made. Give a date of making to test."
+            )
+        return reading.making.core, reading.making.window
 
     def _suppose_maker(self, maker: str) -> None:
         """Suppose another maker in place of the one on record: rivals are not held against each other."""
@@ -321,18 +335,6 @@ class SuppositionContradicted(KilnmarkError):
             )
             + ". Leave one of these out with --without."
         )
-
-
-def _claimed(reading: Reading) -> tuple[Window, Window]:
-    """The core and the widened window that are tested: those of the making, where the phrase tells acts apart."""
-    making = reading.making
-    if making is not None:
-        return making.core, making.window
-    if reading.window is None or reading.core is None:
-        raise NoDateToTest(
-            f"{reading.text!r} says that there is no date. Give one to test, such as 'about 1878'."
-        )
-    return reading.core, reading.window
 
 
 def _says(claim: Claim) -> tuple[str, str, str]:

@@ -331,3 +331,20 @@ def test_every_step_of_a_told_chain_names_its_claim_source_and_locator(deposited
     assert first["citation"] == "Register of Deposits, p. 1"
     assert first["sentence"] == "Deposit 142 filed 1875-03"
     assert first["bounds"] == "filing of Deposit 142"
+
+
+@pytest.mark.parametrize(
+    ("phrase", "verdict"),
+    [
+        pytest.param("designed 1860, made 1876", Verdict.FITS, id="the making counts, not the design"),
+        pytest.param("patented 1860", Verdict.FITS, id="a patent bounds from below"),
+        pytest.param("patented 1880", Verdict.CANNOT, id="a patent after the window"),
+    ],
+)
+def test_of_several_acts_the_making_is_tested(deposited: Scene, phrase: str, verdict: Verdict) -> None:
+    assert ask(deposited, phrase).verdict is verdict
+
+
+def test_a_phrase_that_says_nothing_of_the_making_is_refused_in_words(deposited: Scene) -> None:
+    with pytest.raises(NoDateToTest, match="does not say when it was made"):
+        ask(deposited, "designed before 1900")
