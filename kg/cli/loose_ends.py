@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 #: How many are printed unless all are asked for; JSON has them all.
 SHOWN = 20
+#: How many claims and names of one loose end are printed.
+CLAIMS, NAMES = 4, 4
 
 
 def loose_ends_command(
@@ -62,12 +64,14 @@ def told_loose_ends(book: Daybook, as_of: str | None, kind: str | None) -> dict[
         raise BadOption(f"--kind {kind!r} found; expected one of {', '.join(known)}.")
     view = book.view(past_day(as_of))
     audit = Audit(Chronology(view))
-    ends = [told_loose_end(view, end) for end in loose_ends(Weighed(view), audit)]
+    every = [told_loose_end(view, end) for end in loose_ends(Weighed(view), audit)]
+    ends = [end for end in every if kind in (None, end["kind"])]
     since = told_since(Since(audit, Audit(Chronology(book.view())))) if as_of else None
     return {
         "as_of": as_of,
-        "counts": Counter(end["open"] for end in ends),
-        "loose_ends": [end for end in ends if kind in (None, end["kind"])],
+        "counts": dict(Counter(end["kind"] for end in every).most_common()),
+        "kinds": {one.name.lower().replace("_", "-"): one.value for one in Loose},
+        "loose_ends": ends,
         "since": since,
     }
 
@@ -78,8 +82,11 @@ def show_loose_ends(console: Console, told: dict[str, Any], most: int | None) ->
 
     ends = told["loose_ends"]
     heading(console, counted(len(ends), "loose end") if ends else "No loose ends")
-    for what, number in told["counts"].items():
-        line(console, f"{number}  {what}", 2)
+    for name, number in told["counts"].items():
+        line(console, f"{number:>4}  {name}: {told['kinds'][name]}", 2)
+    if ends:
+        line(console, "What one act would settle is one loose end. First what bears on most verdicts and sentences "
+             "in print.", 2)  # fmt: skip
     for end in ends[:most]:
         _show_end(console, end)
     if most is not None and len(ends) > most:
@@ -91,12 +98,20 @@ def show_loose_ends(console: Console, told: dict[str, Any], most: int | None) ->
 def _show_end(console: Console, end: dict[str, Any]) -> None:
     from kg.sources_weighed.telling import counted
 
-    heading(console, f"  {end['open']}: {'; '.join(dict.fromkeys(end['labels']))}")
-    for row in end["claims"][:6]:
+    heading(console, f"  {end['open']}: {_few(list(dict.fromkeys(end['labels'])))}")
+    for row in end["claims"][:CLAIMS]:
         line(console, f"• {claim_line(row)}", 4)
-    if len(end["claims"]) > 6:
-        line(console, f"… and {len(end['claims']) - 6} more claims", 4)
-    line(console, f"Bears on {counted(end['bears_on_verdicts'], 'verdict')}. {end['settled_by']}", 4)
+    if len(end["claims"]) > CLAIMS:
+        line(console, f"… and {counted(len(end['claims']) - CLAIMS, 'more claim', 'more claims')}", 4)
+    sentences = end["bears_on_sentences"]
+    printed = f" and {counted(sentences, 'sentence in print', 'sentences in print')}" if sentences else ""
+    line(console, f"Bears on {counted(end['bears_on_verdicts'], 'verdict')}{printed}. {end['settled_by']}", 4)
+
+
+def _few(labels: list[str]) -> str:
+    """The first of some names, and how many more there are."""
+    more = len(labels) - NAMES
+    return "; ".join(labels[:NAMES]) + (f" … and {more} more" if more > 0 else "")
 
 
 def _show_since(console: Console, told: dict[str, Any]) -> None:
@@ -110,3 +125,7 @@ def _show_since(console: Console, told: dict[str, Any]) -> None:
         f"{claim_line(row)}: {row['then']} → {row['now'] or 'no longer held'}" for row in since["verdicts"]
     ]
     section(console, "Verdicts that changed", changed, None)
+    footings = [
+        f"{s['label']}, “{s['text']}”: {s['then']} → {s['now'] or 'withdrawn'}" for s in since["sentences"]
+    ]
+    section(console, "Printed sentences that stand otherwise", footings, None)

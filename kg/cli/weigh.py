@@ -34,13 +34,23 @@ def weigh_command(
     every: Annotated[
         bool, typer.Option("--all", help="Print every line, not the first of each kind.")
     ] = False,
+    ranking: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--ranking", help="Also tell how the ranking of this piece's makers changes; may be given again."
+        ),
+    ] = None,
+    questions: Annotated[
+        bool,
+        typer.Option("--questions", help="The same for every piece whose ranking is kept as a question."),
+    ] = False,
     daybook: DaybookOption = None,
     as_of: AsOfOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Count the independent witnesses of a claim, or see what rests on a source."""
     book = open_daybook(daybook)
-    told = told_weighing(book, name, as_of)
+    told = told_weighing(book, name, as_of, tuple(ranking or ()), with_questions=questions)
     if as_json:
         print_json(told)
         return
@@ -48,14 +58,20 @@ def weigh_command(
     show(console(), told, None if every else SHOWN)
 
 
-def told_weighing(book: Daybook, name: str, as_of: str | None) -> dict[str, Any]:
-    """The weighing of a claim or a source, as of a day where one is named, and then beside today's."""
+def told_weighing(
+    book: Daybook, name: str, as_of: str | None, pieces: tuple[str, ...] = (), *, with_questions: bool = False
+) -> dict[str, Any]:
+    """The weighing of a claim or a source, as of a day where one is named, and then beside today's.
+
+    With pieces, or with the questions that are kept, it tells too how their rankings change if it is set aside.
+    """
     from kg.sources_weighed.dependence import Weighed
 
     view = book.view(past_day(as_of))
     weighed = Weighed(view)
     what = claim_or_source(view, name)
-    told = _told(weighed, what)
+    ranked = [view.thing(piece).slug for piece in pieces] + (_in_question(view) if with_questions else [])
+    told = _told(weighed, what, list(dict.fromkeys(ranked)))
     told["as_of"] = as_of
     told["today"] = _today(weighed, Weighed(book.view()), what) if as_of else None
     return told
@@ -86,16 +102,44 @@ def claim_or_source(view: WorkingView, name: str) -> Claim | str:
     return thing.slug
 
 
-def _told(weighed: Weighed, what: Claim | str) -> dict[str, Any]:
-    from kg.sources_weighed.impact import what_falls
-    from kg.sources_weighed.telling import told_fall, told_weighed_source, told_witnesses
+def _told(weighed: Weighed, what: Claim | str, ranked: list[str]) -> dict[str, Any]:
+    from kg.sources_weighed.impact import Impact
+    from kg.sources_weighed.telling import told_fall, told_printed, told_weighed_source, told_witnesses
 
+    impact = Impact(weighed)
     if isinstance(what, str):
-        return {**told_weighed_source(weighed, what), "fall": told_fall(what_falls(weighed, sources=[what]))}
-    told = told_witnesses(weighed, what)
-    set_aside = [source["source"] for source in told["overturned_by"]]
-    told["fall"] = told_fall(what_falls(weighed, sources=set_aside, about=what)) if set_aside else None
-    return told
+        told = told_weighed_source(weighed, what)
+        fall = impact.of(sources=[what])
+    else:
+        told = told_witnesses(weighed, what)
+        told["in_print"] = [told_printed(impact.printed, sentence) for sentence in impact.printed.on(what)]
+        set_aside = [source["source"] for source in told["overturned_by"]]
+        if not set_aside:
+            return {**told, "fall": None}
+        fall = impact.of(sources=set_aside, about=what)
+    rankings = [told_ranking_change(weighed.view, fall.fallen, piece) for piece in ranked]
+    return {**told, "fall": {**told_fall(fall), "rankings": rankings}}
+
+
+def _in_question(view: WorkingView) -> list[str]:
+    """The pieces whose ranking is kept as an open question."""
+    from kg.attribution.questions import question_slug
+
+    asked = [claim for claim in view.live if claim.property == "askedOf"]
+    return [claim.value for claim in asked if claim.subject == question_slug(claim.value)]
+
+
+def told_ranking_change(view: WorkingView, fallen: frozenset[str], piece: str) -> dict[str, Any]:
+    """How the ranking of who made a piece changes without some claims."""
+    from kg.attribution.candidates import rank
+    from kg.attribution.questions import compared
+    from kg.attribution.telling import told_ranking
+
+    before, after = rank(view, piece), rank(view.without(fallen), piece)
+    leads = [None if r.leader is None else view.label(r.leader.maker) for r in (before, after)]
+    changes = told_ranking(after, changes=compared(before, after))["changes"]
+    told = {"piece": piece, "label": view.label(piece), "leads_before": leads[0], "leads_after": leads[1]}
+    return {**told, "moved": changes["moved"]}
 
 
 def _today(then: Weighed, now: Weighed, what: Claim | str) -> dict[str, Any]:
@@ -139,6 +183,8 @@ def show_claim(console: Console, told: dict[str, Any], most: int | None) -> None
         [source_name(s) for s in told["overturned_by"]],
         most,
     )
+    printed = [f"{printed_line(row)}: {row['footing']}" for row in told["in_print"]]
+    section(console, "In print, resting on it", printed, most)
     if told["fall"]:
         show_fall(console, told["fall"], most)
     show_today(console, told)
@@ -173,10 +219,45 @@ def show_fall(console: Console, fall: dict[str, Any], most: int | None) -> None:
     section(console, "These lose their anchor", [claim_line(row) for row in fall["unanchored"]], most)
     changed = [f"{claim_line(row)}: {row['before']} → {row['after']}" for row in fall["verdicts"]]
     section(console, "Verdicts that change", changed, most)
+    section(
+        console,
+        "Printed sentences that lose their footing",
+        [printed_line(s) for s in fall["sentences"]],
+        most,
+    )
     wider = [
         f"{w['label']}, {w['span']}: {w['before']['text']} → {w['after']['text']}" for w in fall["wider"]
     ]
     section(console, "Known less closely", wider, most)
+    for ranking in fall["rankings"]:
+        section(console, f"Who made it: {ranking['label']}", _ranking_lines(ranking), most)
+
+
+def _ranking_lines(ranking: dict[str, Any]) -> list[str]:
+    """Who leads before and after, and each maker whose place is notably another."""
+    if not ranking["moved"]:
+        return ["The ranking does not change."]
+    nobody = "nobody"
+    first = f"first: {ranking['leads_before'] or nobody} → {ranking['leads_after'] or nobody}"
+    return [
+        first,
+        *(f"{m['label']}: {_chance(m, 'before')} → {_chance(m, 'after')}" for m in ranking["moved"]),
+    ]
+
+
+def _chance(moved: dict[str, Any], when: str) -> str:
+    from kg.cli.who import percent
+
+    probability = moved[f"probability_{when}"]
+    if moved[f"excluded_{when}"]:
+        return "excluded"
+    return "not among them" if probability is None else percent(probability)
+
+
+def printed_line(row: dict[str, Any]) -> str:
+    """A printed sentence as one line: its place and its words."""
+    mark = " (confidential)" if row["confidential"] else ""
+    return f"{row['citation']}: “{row['text']}”{mark}"
 
 
 def show_today(console: Console, told: dict[str, Any]) -> None:

@@ -9,11 +9,12 @@ is the number of witnesses (maximum flow with unit capacity on each source; Meng
 - *fewest*: the least number of such beginnings that could account for all who say it. Where a source follows
   several others, nobody knows which of them it had the claim from; this number takes the worst case.
 
-A source is first-hand about itself: its own title page, plates and footnotes.
+A source is first-hand about itself: its own title page, plates, footnotes and printed sentences.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -87,16 +88,40 @@ class _Case:
 class Weighed:
     """A working view with its sources weighed; every answer is worked out when it is first asked for."""
 
-    def __init__(self, view: WorkingView) -> None:
+    def __init__(
+        self,
+        view: WorkingView,
+        derivation: Derivation | None = None,
+        statements: Statements | None = None,
+    ) -> None:
         self.view = view
-        self.statements = Statements(view)
+        self.statements = statements or Statements(view)
+        self._derivation = derivation
         self._counts: dict[tuple[str, str, str], Counts] = {}
         self._by_case: dict[_Case, Counts] = {}
 
     @cached_property
     def derivation(self) -> Derivation:
         """Who follows whom."""
-        return Derivation.of(self.view)
+        return self._derivation or Derivation.of(self.view)
+
+    def without(self, claims: frozenset[str]) -> Weighed:
+        """The same sources as they would be without what some claims tell of who follows whom."""
+        derivation = self.derivation.without(claims)
+        return self if derivation is self.derivation else Weighed(self.view, derivation, self.statements)
+
+    @cached_property
+    def order(self) -> Mapping[str, int]:
+        """The place of each live claim in the order of entry, by its id."""
+        return {claim.id: place for place, claim in enumerate(self.view.live)}
+
+    @cached_property
+    def by_source(self) -> Mapping[str, tuple[Claim, ...]]:
+        """The live claims that cite each source."""
+        found: dict[str, list[Claim]] = defaultdict(list)
+        for claim in self.view.live:
+            found[claim.citation.source].append(claim)
+        return {source: tuple(claims) for source, claims in found.items()}
 
     def witnesses(self, claim: Claim) -> Witnesses:
         """The whole answer for one claim."""
@@ -148,7 +173,7 @@ class Weighed:
         """Whether a claim stands in a first-hand source, or in a source that speaks of itself."""
         source = claim.citation.source
         number = self.derivation.number.get(source)
-        return number in self.derivation.first_hand or source in (claim.subject, claim.value)
+        return number in self.derivation.first_hand or self.statements.speaks_of_itself(claim)
 
     def support(self, claim: Claim, fallen: frozenset[int] = NOBODY) -> Counts:
         """The numbers for what one claim's own source says, with some sources fallen; the claim stands alone."""
@@ -189,7 +214,7 @@ class Weighed:
         for claim in claims:
             source = derivation.number[claim.citation.source]
             starts[source] = None
-            if claim.citation.source in (claim.subject, claim.value):
+            if self.statements.speaks_of_itself(claim):
                 evident[source] = None
             if claim.id in derivation.of_claim:
                 more.setdefault(source, {}).update(dict.fromkeys(derivation.of_claim[claim.id]))

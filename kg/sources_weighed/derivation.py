@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property
 
@@ -64,6 +64,44 @@ class Derivation:
             if claim.property in wanted:
                 reader.link(claim)
         return reader.made()
+
+    def without(self, claims: frozenset[str]) -> Derivation:
+        """The derivation without what some claims tell; numbers of sources stay as they are."""
+        if not any(name in self.told_by or name in self.named for name in claims):
+            return self
+        properties = self.view.vocabulary.properties
+        parents: dict[int, set[int]] = defaultdict(set)
+        of_claim: dict[str, set[int]] = defaultdict(set)
+        links = {}
+        for (below, above), told in self.links.items():
+            kept = [c for c in told if claims.isdisjoint((c.id, c.subject, c.value))]
+            for claim in kept:
+                is_single = properties[claim.property].domain == "Claim"
+                (of_claim[claim.subject] if is_single else parents[below]).add(above)
+            if kept:
+                links[below, above] = tuple(kept)
+        return replace(
+            self,
+            parents={source: tuple(sorted(above)) for source, above in sorted(parents.items())},
+            of_claim={claim: tuple(sorted(above)) for claim, above in sorted(of_claim.items())},
+            links=links,
+        )
+
+    @cached_property
+    def told_by(self) -> Mapping[str, tuple[int, ...]]:
+        """For each claim that tells of a link, the sources that follow by it."""
+        found: dict[str, list[int]] = defaultdict(list)
+        for (below, _), claims in self.links.items():
+            for claim in claims:
+                found[claim.id].append(below)
+        return {name: tuple(sources) for name, sources in found.items()}
+
+    @cached_property
+    def named(self) -> frozenset[str]:
+        """The claims that other claims say to follow something, or to be followed."""
+        return frozenset(
+            name for told in self.links.values() for claim in told for name in (claim.subject, claim.value)
+        )
 
     @cached_property
     def children(self) -> Mapping[int, tuple[int, ...]]:

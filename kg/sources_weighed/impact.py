@@ -1,109 +1,101 @@
 """What falls if a source or a claim falls: it is set aside in thought, and nothing is written.
 
 A claim *falls* if it stands in what is set aside, or if every line behind its own source ran through it. A claim *loses
-its anchor* if its source still stands, but no line leads to first-hand evidence any more. The chronology is then solved
-again without the fallen claims. Essays are not looked at here: whoever knows which sentence cites which claim compares
-with ``Fall.fallen``.
+its anchor* if its source still stands, but no line leads to first-hand evidence any more. Only the datings and windows
+whose chains of reasons hold a fallen claim are reckoned again. A printed sentence loses its footing with the first of
+its claims that nobody says any more, or nobody with an anchored line.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from kg.chronology.audit import Audit, TestedDating
 from kg.chronology.chronology import Chronology
-from kg.chronology.verdict import Verdict
-from kg.dates.window import Window
 from kg.daybook.record import Claim
 from kg.sources_weighed.dependence import Weighed
+from kg.sources_weighed.printed import Printed, Sentence
+from kg.sources_weighed.rests import ChangedVerdict, Rests, WiderWindow
 
 
-@dataclass(frozen=True, slots=True)
-class WiderWindow:
-    """A span of time that is known less closely without the fallen claims."""
+class Impact:
+    """A working view ready to be asked what falls; what is indexed once serves every question."""
 
-    thing: str
-    span: str
-    before: Window
-    after: Window
+    def __init__(self, weighed: Weighed, audit: Audit | None = None) -> None:
+        self.weighed = weighed
+        self.rests = Rests(audit or Audit(Chronology(weighed.view)))
+        self.printed = Printed(weighed)
 
+    def prepare(self) -> None:
+        """Work out now what the first question would have to wait for."""
+        self.rests.prepare()
+        self.weighed.all_counts()
+        self.of(claims=[claim.id for claim in self.weighed.view.live[:1]])
+        self.printed.by_statement  # noqa: B018  # worked out for its own sake
 
-@dataclass(frozen=True, slots=True)
-class ChangedVerdict:
-    """A dating whose verdict is another without the fallen claims."""
+    def of(
+        self, *, sources: Iterable[str] = (), claims: Iterable[str] = (), about: Claim | None = None
+    ) -> Fall:
+        """What falls if some sources and some claims are set aside.
 
-    claim: Claim
-    before: Verdict
-    after: Verdict
+        A source falls with every claim that cites it, whatever it is about. A claim that is set aside alone takes with
+        it those that say the same in sources that had it by no other way. With ``about``, only what says the same as
+        that claim is looked at: the sources are set aside as witnesses to it, and for nothing else.
+        """
+        among = None if about is None else [c for c, _ in self.weighed.statements.agreeing(about)]
+        search = _Search(self.weighed, frozenset(sources), frozenset(claims), among)
+        return Fall(self, *search.found())
 
 
 @dataclass(frozen=True)
 class Fall:
     """What falls when some sources and claims are set aside in thought."""
 
-    weighed: Weighed
+    impact: Impact
     direct: tuple[Claim, ...]
     """The claims set aside: those named, and all that cite a source set aside."""
     following: tuple[Claim, ...]
     """The claims that had no other line behind them."""
     unanchored: tuple[Claim, ...]
     """The claims that stand, but lead to no first-hand evidence any more."""
-    audit: Audit
-    """The chronology as it stands."""
 
     @property
+    def weighed(self) -> Weighed:
+        """The sources as they stand."""
+        return self.impact.weighed
+
+    @cached_property
     def fallen(self) -> frozenset[str]:
         """The ids of all claims that fall."""
         return frozenset(claim.id for claim in (*self.direct, *self.following))
 
     @cached_property
     def audit_after(self) -> Audit:
-        """The chronology solved again without the fallen claims."""
-        before = self.audit.chronology
-        return Audit(Chronology(self.weighed.view.without(self.fallen), before.conventions))
+        """The whole chronology reckoned again without the fallen claims; slow in a large daybook."""
+        return Audit(self.impact.rests.again(self.fallen))
 
     @cached_property
     def wider(self) -> tuple[WiderWindow, ...]:
         """The spans known less closely than before, by thing and span."""
-        before, after = self.audit.chronology, self.audit_after.chronology
-        found = []
-        for thing, span in sorted(before.made.bases):
-            old, new = before.window(thing, span), after.window(thing, span)
-            if old != new and _is_wider(new, old):
-                found.append(WiderWindow(thing, span, old, new))
-        return tuple(found)
+        return self.impact.rests.wider(self.fallen)
 
     @cached_property
     def verdicts(self) -> tuple[ChangedVerdict, ...]:
         """The datings that stand with another verdict; a dating that falls itself has none."""
-        after = {dating.claim.id: dating.verdict for dating in self.audit_after.datings}
-        return tuple(
-            ChangedVerdict(dating.claim, dating.verdict, after[dating.claim.id])
-            for dating in self.audit.datings
-            if dating.claim.id in after and after[dating.claim.id] is not dating.verdict
-        )
+        return self.impact.rests.verdicts(self.fallen)
 
     @property
     def fallen_datings(self) -> tuple[TestedDating, ...]:
         """The datings that fall themselves."""
-        return tuple(dating for dating in self.audit.datings if dating.claim.id in self.fallen)
+        return self.impact.rests.datings_of(self.fallen)
 
-
-def _is_wider(new: Window, old: Window) -> bool:
-    """Whether some bound is further out than before."""
-    lows = ("begin_earliest", "end_earliest")
-    highs = ("begin_latest", "end_latest")
-    return any(
-        getattr(old, name) is not None
-        and (getattr(new, name) is None or getattr(new, name) < getattr(old, name))
-        for name in lows
-    ) or any(
-        getattr(old, name) is not None
-        and (getattr(new, name) is None or getattr(new, name) > getattr(old, name))
-        for name in highs
-    )
+    @cached_property
+    def sentences(self) -> tuple[Sentence, ...]:
+        """The printed sentences that lose their footing."""
+        gone = self.fallen.union(claim.id for claim in self.unanchored)
+        return self.impact.printed.losing(gone, self.fallen)
 
 
 def what_falls(
@@ -114,23 +106,19 @@ def what_falls(
     about: Claim | None = None,
     audit: Audit | None = None,
 ) -> Fall:
-    """What falls if some sources and some claims are set aside.
-
-    A source falls with every claim that cites it, whatever it is about. A claim that is set aside alone takes with it
-    those that say the same in sources that had it by no other way. With ``about``, only what says the same as that
-    claim is looked at: the sources are set aside as witnesses to it, and for nothing else.
-    """
-    among = None if about is None else frozenset(c.id for c, _ in weighed.statements.agreeing(about))
-    search = _Search(weighed, frozenset(sources), frozenset(claims), among)
-    audit = audit or Audit(Chronology(weighed.view))
-    return Fall(weighed, *search.found(), audit)
+    """What falls if some sources and some claims are set aside, asked once; see ``Impact.of``."""
+    return Impact(weighed, audit).of(sources=sources, claims=claims, about=about)
 
 
 class _Search:
     """Finds what falls with some sources and claims."""
 
     def __init__(
-        self, weighed: Weighed, sources: frozenset[str], claims: frozenset[str], among: frozenset[str] | None
+        self,
+        weighed: Weighed,
+        sources: frozenset[str],
+        claims: frozenset[str],
+        among: Sequence[Claim] | None,
     ) -> None:
         self.weighed = weighed
         self.among = among
@@ -142,13 +130,9 @@ class _Search:
 
     def found(self) -> tuple[tuple[Claim, ...], tuple[Claim, ...], tuple[Claim, ...]]:
         """The claims that stand in what is set aside, those that fall with them, and those that lose their anchor."""
-        direct = [
-            c
-            for c in self.view.live
-            if c.id in self.claims or (c.citation.source in self.sources and self._is_meant(c))
-        ]
-        named = {claim.id for claim in direct}
-        without = Weighed(self.view.without(named))
+        direct = self._direct()
+        named = frozenset(claim.id for claim in direct)
+        without = self.weighed.without(named)
         following, unanchored = [], []
         for claim in self._reached(named):
             before = self.weighed.support(claim)
@@ -156,36 +140,45 @@ class _Search:
             after = self.weighed.support(claim, fallen)
             if before.possible and not after.possible:
                 following.append(claim)
-            elif before.witnesses and not (
-                after.witnesses and without.support(claim, self._known(without, fallen)).witnesses
-            ):
+            elif before.witnesses and not (after.witnesses and without.support(claim, fallen).witnesses):
                 unanchored.append(claim)
         return tuple(direct), tuple(following), tuple(unanchored)
 
-    def _is_meant(self, claim: Claim) -> bool:
-        return self.among is None or claim.id in self.among
+    def _direct(self) -> list[Claim]:
+        """The claims that are named or cite a source that is, in order of entry."""
+        if self.among is not None:
+            known = self.among
+        else:
+            known = [claim for source in self.sources for claim in self.weighed.by_source.get(source, ())]
+        order = self.weighed.order
+        found = [c for c in known if c.id in self.claims or c.citation.source in self.sources]
+        found += [self.view.claims[name] for name in self.claims if name in order]
+        return sorted(dict.fromkeys(found), key=lambda claim: order[claim.id])
 
-    def _known(self, without: Weighed, fallen: frozenset[int]) -> frozenset[int]:
-        """The same sources by the numbers that they have without the claims set aside."""
-        names = self.weighed.derivation.sources
-        number = without.derivation.number
-        return frozenset(number[names[n]] for n in fallen if names[n] in number)
-
-    def _reached(self, named: set[str]) -> Iterable[Claim]:
-        """The live claims that could be touched: those whose sources lead up to what is set aside."""
-        derivation = self.weighed.derivation
-        touched = set(self.gone) | {
-            derivation.number[claim.citation.source] for claim in self.view.live if claim.id in self.claims
+    def _reached(self, named: frozenset[str]) -> list[Claim]:
+        """The live claims that could be touched, in order of entry: their sources lead up to what is set aside."""
+        derivation, order = self.weighed.derivation, self.weighed.order
+        touched = set(self.gone)
+        touched |= {
+            derivation.number[self.view.claims[name].citation.source] for name in self.claims if name in order
         }
-        for (source, _), links in derivation.links.items():
-            if any(link.id in named for link in links):
-                touched.add(source)
+        for name in named:
+            touched.update(derivation.told_by.get(name, ()))
         below = derivation.below(touched)
-        own = {claim for claim, above in derivation.of_claim.items() if not below.isdisjoint(above)}
-        for claim in self.view.live:
-            is_below = derivation.number[claim.citation.source] in below or claim.id in own
-            if is_below and claim.id not in named and self._is_meant(claim):
-                yield claim
+        if self.among is not None:
+            known: Iterable[Claim] = self.among
+        else:
+            names = derivation.sources
+            known = [claim for n in below for claim in self.weighed.by_source.get(names[n], ())]
+        found = [claim for claim in known if derivation.number[claim.citation.source] in below]
+        for name, above in derivation.of_claim.items():
+            if name in order and not below.isdisjoint(above) and self._is_meant(name):
+                found.append(self.view.claims[name])
+        wanted = dict.fromkeys(claim for claim in found if claim.id not in named)
+        return sorted(wanted, key=lambda claim: order[claim.id])
+
+    def _is_meant(self, name: str) -> bool:
+        return self.among is None or any(claim.id == name for claim in self.among)
 
     def _silent(self, claim: Claim) -> frozenset[int]:
         """The sources that no longer say what a claim says, because the claim they said it by is set aside."""

@@ -1,15 +1,19 @@
 """Loose ends: what is not settled, what would settle it, and how much would change if it were.
 
+What one act would settle is one loose end. The claims that the same sources say, and that have one witness or none,
+stand together: to see that witness, or to record what these sources follow, settles them all. Conflicts between the
+same statements stand together, whoever repeats them.
+
 A loose end bears on a verdict if one of its claims stands in the chain of reasons that limits a dating on record, or if
-it speaks of the thing that is dated. Loose ends that bear on more verdicts come first. What is in print as an
-essay is not looked at here.
+it speaks of the thing that is dated. It bears on a printed sentence that rests on what one of its claims says. Loose
+ends that bear on more verdicts and sentences come first.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from functools import cached_property
 
@@ -20,7 +24,9 @@ from kg.chronology.network import suppose
 from kg.daybook.record import Claim
 from kg.sources_weighed.dependence import Weighed
 from kg.sources_weighed.derivation import Tie
+from kg.sources_weighed.printed import UNSURE, Printed
 from kg.sources_weighed.standing import Step, step_of
+from kg.sources_weighed.statement import said
 from kg.vocabulary import Property
 
 
@@ -28,12 +34,13 @@ class Loose(Enum):
     """A kind of loose end; its value says what is open."""
 
     CONFLICT = "claims that cannot all be true"
+    PRINTED = "a printed sentence resting on what is doubted, set aside, contested or unanchored"
     CONTESTED = "a claim with others against it"
     CIRCULAR = "sources that follow each other in a circle"
     NOT_INDEPENDENT = "sources stated independent, though one follows the other"
-    ONE_WITNESS = "one witness, known only through those who follow it"
-    UNANCHORED = "a claim that leads to no first-hand evidence"
-    NO_LOCATOR = "a claim without a place in its source"
+    ONE_WITNESS = "what has one witness, known only through those who follow it"
+    UNANCHORED = "what leads to no first-hand evidence"
+    NO_LOCATOR = "claims without a place in their source"
     NEVER_SEEN = "a source that others follow and nobody here has read"
     NO_DATE = "a piece without a date"
     NO_MAKER = "a piece without a maker"
@@ -44,7 +51,8 @@ class Loose(Enum):
 
 #: What would settle each kind.
 SETTLES = {
-    Loose.CONFLICT: "Read the cited places again; doubt or set aside the weakest of these claims.",
+    Loose.CONFLICT: "Read the cited places again; doubt or set aside the weakest, with all that repeats it.",
+    Loose.PRINTED: "Print a correction, or find first-hand evidence for the claims named.",
     Loose.CONTESTED: "Look for a first-hand source that has the one or the other, and judge the rest.",
     Loose.CIRCULAR: "Find out from which outside source the first of them had it.",
     Loose.NOT_INDEPENDENT: "Read both again, and withdraw the claim of independence or the one of following.",
@@ -69,6 +77,8 @@ class LooseEnd:
     claims: tuple[Claim, ...]
     verdicts: int
     """How many datings on record it bears on."""
+    sentences: int
+    """How many printed sentences it bears on."""
     sources: int
     """How many sources say it or are concerned."""
 
@@ -79,14 +89,26 @@ class LooseEnd:
 
 
 def loose_ends(weighed: Weighed, audit: Audit) -> tuple[LooseEnd, ...]:
-    """Every loose end, those that bear on most verdicts first, then those that concern most sources."""
+    """Every loose end once: those that bear on most verdicts and sentences first, then those of most sources."""
     order = {kind: place for place, kind in enumerate(Loose)}
-    found = _Finder(weighed, audit).found()
-    return tuple(
-        sorted(
-            found, key=lambda e: (-e.verdicts, order[e.kind], -e.sources, e.things, [c.id for c in e.claims])
-        )
-    )
+
+    def place(end: LooseEnd) -> tuple[object, ...]:
+        bears = end.verdicts + end.sentences
+        return (-bears, order[end.kind], -end.sources, end.things, [claim.id for claim in end.claims])
+
+    return tuple(sorted(_Finder(weighed, audit).ends(), key=place))
+
+
+@dataclass(slots=True)
+class _Gathered:
+    """What one act would settle, while it is gathered."""
+
+    kind: Loose
+    things: dict[str, None] = field(default_factory=dict)
+    claims: dict[Claim, None] = field(default_factory=dict)
+    sources: int = 0
+    datings: set[str] = field(default_factory=set)
+    sentences: set[str] = field(default_factory=set)
 
 
 class _Finder:
@@ -94,18 +116,25 @@ class _Finder:
 
     def __init__(self, weighed: Weighed, audit: Audit) -> None:
         self.weighed = weighed
+        self.printed = Printed(weighed)
+        self._gathered: dict[tuple[Loose, object], _Gathered] = {}
         self.audit = audit
         self.view = weighed.view
         self.vocabulary = weighed.view.vocabulary
 
-    def found(self) -> Iterator[LooseEnd]:
-        yield from self._conflicts()
-        yield from self._statements()
-        yield from self._derivations()
-        yield from self._unseen()
-        yield from self._pieces()
-        yield from self._makers()
-        yield from self._questions()
+    def ends(self) -> Iterator[LooseEnd]:
+        self._conflicts()
+        self._printed()
+        self._statements()
+        self._derivations()
+        self._unseen()
+        self._pieces()
+        self._makers()
+        self._questions()
+        for end in self._gathered.values():
+            claims = tuple(end.claims)
+            counts = len(end.datings), len(end.sentences)
+            yield LooseEnd(end.kind, tuple(end.things), claims, *counts, end.sources)
 
     # ------------------------------------------------------------ what it bears on
 
@@ -126,41 +155,72 @@ class _Finder:
                 claims[name].add(claim.id)
         return claims, things
 
-    def _end(
-        self, kind: Loose, things: Iterable[str], claims: Iterable[Claim] = (), sources: int = 0
-    ) -> LooseEnd:
-        listed, named = tuple(claims), tuple(dict.fromkeys(things))
+    def _add(
+        self, kind: Loose, key: object, things: Iterable[str], claims: Iterable[Claim] = (), sources: int = 0
+    ) -> None:
+        """Add to the loose end of that kind and key, or begin it."""
+        end = self._gathered.setdefault((kind, key), _Gathered(kind))
+        listed, named = list(claims), list(things)
+        end.things.update(dict.fromkeys(named))
+        end.claims.update(dict.fromkeys(listed))
+        end.sources = max(end.sources, sources)
         by_claim, by_thing = self._bearing
-        if listed:
-            touched = set().union(*(by_claim.get(claim.id, ()) for claim in listed))
-        else:
-            touched = set().union(*(by_thing.get(thing, ()) for thing in named))
-        return LooseEnd(kind, named, listed, len(touched), sources)
+        for claim in listed:
+            end.datings |= by_claim.get(claim.id, set())
+            end.sentences.update(sentence.thing for sentence in self.printed.on(claim))
+        for thing in () if listed else named:
+            end.datings |= by_thing.get(thing, set())
+            end.sentences |= self._printed_of.get(thing, set())
+
+    @cached_property
+    def _printed_of(self) -> Mapping[str, set[str]]:
+        """The printed sentences that rest on a claim about each thing."""
+        found: dict[str, set[str]] = defaultdict(set)
+        for sentence in self.printed.sentences:
+            for claim in sentence.claims:
+                found[claim.subject].add(sentence.thing)
+        return found
 
     # ------------------------------------------------------------ claims
 
-    def _conflicts(self) -> Iterator[LooseEnd]:
+    def _conflicts(self) -> None:
         for conflict in self.audit.conflicts:
-            sources = {claim.citation.source for claim in conflict.claims}
-            yield self._end(
-                Loose.CONFLICT, (claim.subject for claim in conflict.claims), conflict.claims, len(sources)
-            )
+            claims = conflict.claims
+            sources = {claim.citation.source for claim in claims}
+            statements = frozenset(map(said, claims))
+            self._add(Loose.CONFLICT, statements, (claim.subject for claim in claims), claims, len(sources))
 
-    def _statements(self) -> Iterator[LooseEnd]:
-        """What is contested, said by one witness or by none, or without a place: one end for each statement."""
-        told: set[str] = set()
+    def _printed(self) -> None:
+        for sentence in self.printed.sentences:
+            weak = UNSURE | {Step.SET_ASIDE, Step.WITHDRAWN}
+            supports = [s.claim for s in self.printed.supports(sentence) if s.step in weak]
+            if supports:
+                self._add(Loose.PRINTED, sentence.thing, [sentence.thing], supports, 1)
+
+    def _statements(self) -> None:
+        """What is contested, said by one witness or by none, or without a place."""
+        told: set[tuple[str, str, str]] = set()
         for claim in self.view.live:
+            source = claim.citation.source
             if not claim.citation.locator.strip():
-                yield self._end(Loose.NO_LOCATOR, [claim.subject], [claim], 1)
-            if claim.id in told:
+                self._add(Loose.NO_LOCATOR, source, [claim.subject], [claim], 1)
+            if said(claim) in told:
                 continue
-            agreeing = [other for other, _ in self.weighed.statements.agreeing(claim)]
-            told.update(other.id for other in agreeing if other.value == claim.value)
+            told.add(said(claim))
             kind = self._open(claim)
             if kind is not None:
-                contrary = self.weighed.statements.contrary(claim) if kind is Loose.CONTESTED else ()
-                stating = self.weighed.counts(claim).stating
-                yield self._end(kind, [claim.subject], [*agreeing, *contrary], stating)
+                self._statement(kind, claim)
+
+    def _statement(self, kind: Loose, claim: Claim) -> None:
+        agreeing = [other for other, _ in self.weighed.statements.agreeing(claim)]
+        stating = self.weighed.counts(claim).stating
+        if kind is Loose.CONTESTED:
+            both = [*agreeing, *self.weighed.statements.contrary(claim)]
+            # Each side is contested by the other; together they are one dispute.
+            self._add(kind, frozenset(map(said, both)), [claim.subject], both, stating)
+        else:
+            sources = frozenset(other.citation.source for other in agreeing)
+            self._add(kind, sources, [claim.subject], agreeing, stating)
 
     def _open(self, claim: Claim) -> Loose | None:
         step, counts = step_of(self.weighed, claim), self.weighed.counts(claim)
@@ -172,29 +232,28 @@ class _Finder:
 
     # ------------------------------------------------------------ sources
 
-    def _derivations(self) -> Iterator[LooseEnd]:
+    def _derivations(self) -> None:
         derivation = self.weighed.derivation
         for members in derivation.circular:
             inside = set(members)
             links = [c for (low, high), cs in derivation.links.items() if {low, high} <= inside for c in cs]
-            yield self._end(Loose.CIRCULAR, (derivation.sources[n] for n in members), links, len(members))
+            self._add(Loose.CIRCULAR, members, (derivation.sources[n] for n in members), links, len(members))
         for pair, claim in derivation.independent.items():
             numbers = [derivation.number[source] for source in sorted(pair) if source in derivation.number]
             if len(numbers) == 2 and derivation.tie(*numbers) in (Tie.FOLLOWS, Tie.SHARED):
-                yield self._end(Loose.NOT_INDEPENDENT, sorted(pair), [claim], 2)
+                self._add(Loose.NOT_INDEPENDENT, pair, sorted(pair), [claim], 2)
 
-    def _unseen(self) -> Iterator[LooseEnd]:
+    def _unseen(self) -> None:
         derivation = self.weighed.derivation
-        read = {claim.citation.source for claim in self.view.live}
         for source, number in sorted(derivation.number.items()):
-            if source not in read:
+            if source not in self.weighed.by_source:
                 below = derivation.children.get(number, ())
                 links = [c for low in below for c in derivation.links.get((low, number), ())]
-                yield self._end(Loose.NEVER_SEEN, [source], links, len(derivation.below([number])) - 1)
+                self._add(Loose.NEVER_SEEN, source, [source], links, len(derivation.below([number])) - 1)
 
     # ------------------------------------------------------------ things
 
-    def _pieces(self) -> Iterator[LooseEnd]:
+    def _pieces(self) -> None:
         props = self.vocabulary.properties.values()
         parted = {prop.name for prop in props if prop.domain == "Piece" and prop.range == "Part"}
         made = {prop.name for prop in props if prop.is_attribution}
@@ -203,15 +262,15 @@ class _Finder:
             parts = [claim.value for claim in claims if claim.property in parted]
             every = [*claims, *(c for part in parts for c in self.view.by_subject.get(part, ()))]
             if not any(self._dates_the_making(claim) for claim in every):
-                yield self._end(Loose.NO_DATE, [slug])
+                self._add(Loose.NO_DATE, slug, [slug])
             if not any(claim.property in made for claim in every):
-                yield self._end(Loose.NO_MAKER, [slug])
+                self._add(Loose.NO_MAKER, slug, [slug])
 
     def _dates_the_making(self, claim: Claim) -> bool:
         prop: Property | None = self.vocabulary.properties.get(claim.property)
         return prop is not None and prop.is_date and any(rule.subject_span == "making" for rule in prop.rules)
 
-    def _makers(self) -> Iterator[LooseEnd]:
+    def _makers(self) -> None:
         made = {prop.name for prop in self.vocabulary.properties.values() if prop.is_attribution}
         attributed: dict[str, set[str]] = defaultdict(set)
         for claim in self.view.live:
@@ -221,16 +280,17 @@ class _Finder:
         for slug in sorted(attributed):
             window = self.audit.chronology.window(slug, "activity")
             if window.begin_earliest is None or window.end_latest is None:
-                dated = sum(len(by_thing.get(piece, ())) for piece in attributed[slug])
-                yield LooseEnd(Loose.OPEN_END, (slug,), (), dated, 0)
+                self._add(Loose.OPEN_END, slug, [slug])
+                for piece in attributed[slug]:
+                    self._gathered[Loose.OPEN_END, slug].datings |= by_thing.get(piece, set())
 
-    def _questions(self) -> Iterator[LooseEnd]:
+    def _questions(self) -> None:
         links = {p.name for p in self.vocabulary.properties.values() if p.range == "Question"}
         for slug in self._of_kind("Question"):
             answers = [claim for claim in self.view.by_value.get(slug, ()) if claim.property in links]
             if len(answers) != 1:
                 kind = Loose.SEVERAL_ANSWERS if answers else Loose.NO_ANSWER
-                yield self._end(kind, [slug, *(claim.subject for claim in answers)], answers)
+                self._add(kind, slug, [slug, *(claim.subject for claim in answers)], answers)
 
     def _of_kind(self, kind: str) -> Iterator[str]:
         for slug, thing in sorted(self.view.things.items()):

@@ -1,4 +1,4 @@
-"""What has changed between a past day and now: claims added, judgements passed, datings whose verdict is another."""
+"""What has changed between a past day and now: claims added, judgements passed, other verdicts, other footings."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from functools import cached_property
 from kg.chronology.audit import Audit
 from kg.chronology.verdict import Verdict
 from kg.daybook.record import Claim, Judgement
+from kg.sources_weighed.dependence import Weighed
+from kg.sources_weighed.printed import Footing, Printed, Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +19,15 @@ class NewVerdict:
     claim: Claim
     then: Verdict
     now: Verdict | None
+
+
+@dataclass(frozen=True, slots=True)
+class NewFooting:
+    """A printed sentence that was on record then and stands otherwise now; None: it is no longer on record."""
+
+    sentence: Sentence
+    then: Footing
+    now: Footing | None
 
 
 @dataclass(frozen=True)
@@ -51,3 +62,13 @@ class Since:
             for dating in self.then.datings
             if now.get(dating.claim.id) is not dating.verdict
         )
+
+    @cached_property
+    def sentences(self) -> tuple[NewFooting, ...]:
+        """The printed sentences of that day whose footing is another now."""
+        then, now = (Printed(Weighed(audit.chronology.view)) for audit in (self.then, self.now))
+        still = {sentence.thing: now.footing(sentence) for sentence in now.sentences}
+        changed = (
+            (sentence, then.footing(sentence), still.get(sentence.thing)) for sentence in then.sentences
+        )
+        return tuple(NewFooting(*one) for one in changed if one[1] is not one[2])

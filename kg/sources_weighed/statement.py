@@ -21,6 +21,8 @@ from kg.vocabulary import Property
 
 #: Property by which one claim is said to contradict another.
 CONTRADICTS = "claimContradicts"
+#: Properties of a printed sentence: the source it stands in, its words, and the claims it was written from.
+SENTENCE_OF, SENTENCE_TEXT, RESTS_ON = "sentenceOf", "sentenceText", "restsOn"
 
 
 class Agreement(Enum):
@@ -38,6 +40,11 @@ class Statement:
     agreeing: tuple[tuple[Claim, Agreement], ...]
     """All that say the same, the claim itself first if it is live."""
     contrary: tuple[Claim, ...]
+
+
+def said(claim: Claim) -> tuple[str, str, str]:
+    """What a claim says, whoever says it: subject, property and value."""
+    return claim.subject, claim.property, claim.value
 
 
 class Statements:
@@ -71,7 +78,7 @@ class Statements:
 
     def agreeing(self, claim: Claim) -> tuple[tuple[Claim, Agreement], ...]:
         """The live claims that say the same as a claim, and in what way, in order of entry."""
-        key = claim.subject, claim.property, claim.value
+        key = said(claim)
         found = self._groups.get(key)
         if found is None:
             found = self._groups[key] = tuple(self._agreeing(claim))
@@ -89,6 +96,23 @@ class Statements:
             elif prop is not None and prop.is_date and self._overlap(claim.value, other.value):
                 found.append((other, Agreement.OVERLAP))
         return found
+
+    def saying(self, claim: Claim) -> tuple[Claim, ...]:
+        """The live claims that say the very same as a claim: same subject, property and value."""
+        bucket = self._buckets.get((claim.subject, claim.property), ())
+        return tuple(other for other in bucket if other.value == claim.value)
+
+    @cached_property
+    def in_print(self) -> frozenset[tuple[str, str]]:
+        """Each printed sentence with the source that it stands in."""
+        return frozenset(
+            (claim.subject, claim.value) for claim in self.view.live if claim.property == SENTENCE_OF
+        )
+
+    def speaks_of_itself(self, claim: Claim) -> bool:
+        """Whether a source says something of itself, or of a sentence that stands in it."""
+        source = claim.citation.source
+        return source in (claim.subject, claim.value) or (claim.subject, source) in self.in_print
 
     def contrary(self, claim: Claim) -> tuple[Claim, ...]:
         """The live claims that cannot be true together with a claim, in order of entry."""

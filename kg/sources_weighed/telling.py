@@ -12,6 +12,7 @@ from kg.sources_weighed.dependence import Weighed, Witnesses
 from kg.sources_weighed.derivation import Origin
 from kg.sources_weighed.impact import Fall
 from kg.sources_weighed.loose_ends import LooseEnd
+from kg.sources_weighed.printed import Printed, Sentence
 from kg.sources_weighed.since import Since
 from kg.sources_weighed.standing import standing_of
 
@@ -169,8 +170,23 @@ def _told_link(weighed: Weighed, other: int, claims: Sequence[Claim]) -> dict[st
     }
 
 
+def told_printed(printed: Printed, sentence: Sentence) -> dict[str, Any]:
+    """A printed sentence with its place, its footing, and the claims that it rests on."""
+    view = printed.weighed.view
+    supports = printed.supports(sentence)
+    return {
+        "thing": sentence.thing,
+        "label": view.label(sentence.thing),
+        "text": sentence.text,
+        "citation": view.cite(sentence.citation.citation),
+        "confidential": any(view.is_confidential(claim) for claim in (sentence.citation, *sentence.claims)),
+        "footing": printed.footing(sentence).value,
+        "claims": [{**told(view, support.claim), "step": support.step.value} for support in supports],
+    }
+
+
 def told_fall(fall: Fall) -> dict[str, Any]:
-    """What falls, what loses its anchor, which windows widen and which verdicts change."""
+    """What falls, what loses its anchor, which windows widen, which verdicts and printed sentences change."""
     view = fall.weighed.view
     return {
         "direct": [told(view, claim) for claim in fall.direct],
@@ -179,6 +195,7 @@ def told_fall(fall: Fall) -> dict[str, Any]:
         "verdicts": [
             {**told(view, v.claim), "before": v.before.value, "after": v.after.value} for v in fall.verdicts
         ],
+        "sentences": [told_printed(fall.impact.printed, sentence) for sentence in fall.sentences],
         "datings_fallen": [told(view, dating.claim) for dating in fall.fallen_datings],
         "wider": [
             {
@@ -202,6 +219,7 @@ def told_loose_end(view: WorkingView, end: LooseEnd) -> dict[str, Any]:
         "labels": [view.label(thing) for thing in end.things],
         "claims": [told(view, claim) for claim in end.claims],
         "bears_on_verdicts": end.verdicts,
+        "bears_on_sentences": end.sentences,
         "sources": end.sources,
         "settled_by": end.settled_by,
     }
@@ -223,5 +241,15 @@ def told_since(since: Since) -> dict[str, Any]:
         "verdicts": [
             {**told(view, v.claim), "then": v.then.value, "now": v.now.value if v.now is not None else None}
             for v in since.verdicts
+        ],
+        "sentences": [
+            {
+                "thing": s.sentence.thing,
+                "label": view.label(s.sentence.thing),
+                "text": s.sentence.text,
+                "then": s.then.value,
+                "now": s.now.value if s.now is not None else None,
+            }
+            for s in since.sentences
         ],
     }

@@ -20,6 +20,7 @@ from kg.daybook.record import Claim
 from kg.sources_weighed.dependence import Weighed
 from kg.sources_weighed.impact import what_falls
 from kg.sources_weighed.loose_ends import Loose, loose_ends
+from kg.sources_weighed.printed import Footing, Printed
 from kg.sources_weighed.since import Since
 from kg.sources_weighed.standing import Step, step_of
 
@@ -90,8 +91,42 @@ def test_the_loose_ends_hold_the_circle_the_contested_year_and_the_open_question
     assert "maker-vauquelard" in about[Loose.CONTESTED]
     assert "question-who-modelled-aurore" in about[Loose.SEVERAL_ANSWERS]
     assert about[Loose.NEVER_SEEN] == {"testimony-vauquelard-niece"}
-    verdicts = [end.verdicts for end in found]
+    verdicts = [end.verdicts + end.sentences for end in found]
     assert verdicts == sorted(verdicts, reverse=True)
+
+
+def footings(weighed: Weighed) -> dict[str, Footing]:
+    printed = Printed(weighed)
+    return {s.thing.removeprefix("sentence-summer-2026-"): printed.footing(s) for s in printed.sentences}
+
+
+def test_the_sentence_on_the_main_piece_stood_on_print_day_and_has_lost_its_footing_today(
+    book: Daybook, weighed: Weighed
+) -> None:
+    then, now = footings(Weighed(book.view(as_of=PRINT_DAY))), footings(weighed)
+    assert (then["lot-14"], now["lot-14"]) == (Footing.STANDS, Footing.LOST)
+    assert [now[name] for name in ("lot-23", "lot-32")] == [Footing.STANDS, Footing.STANDS]
+    since = Since(*(Audit(Chronology(book.view(as_of=day))) for day in (PRINT_DAY, None)))
+    assert [(s.sentence.thing, s.then, s.now) for s in since.sentences] == [
+        ("sentence-summer-2026-lot-14", Footing.STANDS, Footing.LOST)
+    ]
+    assert footings(Weighed(book.view(as_of=date(2026, 6, 14)))) == {}
+
+
+def test_setting_the_bottleneck_aside_takes_the_footing_of_one_printed_sentence(
+    weighed: Weighed, founding: Claim
+) -> None:
+    for about in (founding, None):
+        fall = what_falls(weighed, sources=[BOTTLENECK], about=about)
+        assert [sentence.thing for sentence in fall.sentences] == ["sentence-summer-2026-introduction"]
+
+
+def test_no_loose_end_of_the_demo_stands_twice(weighed: Weighed) -> None:
+    found = loose_ends(weighed, Audit(Chronology(weighed.view)))
+    assert len({(end.kind, end.things, end.claims) for end in found}) == len(found)
+    assert len(found) < 150
+    printed = {thing for end in found if end.kind is Loose.PRINTED for thing in end.things}
+    assert printed == {"sentence-summer-2026-lot-14", "sentence-summer-2026-introduction"}
 
 
 # ---------------------------------------------------------------- the commands
@@ -114,6 +149,7 @@ def test_weigh_tells_the_witnesses_of_a_claim_in_words(book: Daybook, founding: 
     assert "Standing: contested" in page
     assert "cannot fit → fits" in page
     assert "Circular citation • J.-M. Bellegarrigue" in page
+    assert "lose their footing • Our summer catalogue, printed 15 June 2026, introduction, p. 4: “In the Marais" in page
 
 
 def test_weigh_tells_the_same_in_json(book: Daybook, founding: Claim) -> None:
@@ -161,6 +197,34 @@ def test_loose_ends_as_of_print_day_tells_what_changed_since(book: Daybook) -> N
     page = run(book, "loose-ends", "--as-of", "2026-06-15", "--kind", "circular")
     assert "fits → fits in part" in " ".join(page.split())
     assert "1 loose ends" not in page
+
+
+def test_loose_ends_prints_twenty_with_the_counts_of_each_kind_before_them(book: Daybook) -> None:
+    page = run(book, "loose-ends")
+    answer = told(book, "loose-ends")
+    assert sum(answer["counts"].values()) == len(answer["loose_ends"])
+    assert page.count("Bears on ") == 20
+    for name, number in answer["counts"].items():
+        assert f"{number}  {name}: " in page
+    assert run(book, "loose-ends", "--all").count("Bears on ") == len(answer["loose_ends"])
+    one = told(book, "loose-ends", "--kind", "printed", "--as-of", "2026-06-15")
+    assert [end["things"] for end in one["loose_ends"]] == [["sentence-summer-2026-introduction"]]
+    assert [(s["then"], s["now"].split(":")[0]) for s in one["since"]["sentences"]] == [
+        ("stands", "has lost its footing")
+    ]
+
+
+def test_weigh_tells_how_a_ranking_changes_if_the_source_falls(book: Daybook) -> None:
+    piece = "piece-unidentified-lady"
+    answer = told(book, "weigh", piece, "--ranking", piece)
+    (ranking,) = answer["fall"]["rankings"]
+    assert ranking["piece"] == piece
+    assert ranking["moved"]
+    page = " ".join(run(book, "weigh", piece, "--ranking", piece).split())
+    assert f"Who made it: {ranking['label']}" in page
+    (same,) = told(book, "weigh", "letter-tribolet-1912", "--ranking", piece)["fall"]["rankings"]
+    assert same["leads_before"] == same["leads_after"]
+    assert told(book, "weigh", BOTTLENECK, "--questions")["fall"]["rankings"] == []
 
 
 def test_loose_ends_refuses_an_unknown_kind(book: Daybook) -> None:

@@ -20,6 +20,7 @@ THINGS = (
     Thing("lady", ("Piece",), "Lady"),
     Thing("head", ("Head",), "Head"),
     Thing("who", ("Question",), "Who modelled her?"),
+    Thing("line", ("Sentence",), "Lot 4"),
     Thing("she", ("Answer",), "She did"),
     Thing("he", ("Answer",), "He did"),
     *(Thing(slug, ("Book",), slug) for slug in ("b1", "b2", "b3")),
@@ -39,6 +40,19 @@ def ends(*drafts: Draft) -> tuple[LooseEnd, ...]:
     return loose_ends(Weighed(view), Audit(Chronology(view)))
 
 
+def printed(of: Draft) -> list[Draft]:
+    """A sentence of a catalogue that rests on a claim that was recorded first of all."""
+    start = datetime(2026, 1, 1, 0, 1, tzinfo=UTC)
+    (claim,) = compose(start, "A. Tester", drafts=(of,)).claims
+    page = Citation("b3", "lot 4")
+    return [
+        of,
+        Draft("line", "sentenceOf", "b3", page),
+        Draft("line", "sentenceText", "By Tarn & Ottery.", page),
+        Draft("line", "restsOn", claim.id, page),
+    ]
+
+
 def answers(who: str) -> Draft:
     return Draft(who, "answers", "who", Citation("r1", "note"))
 
@@ -47,6 +61,7 @@ CASES = [
     pytest.param(Loose.CONFLICT, [MADE, says("r1"), Draft("lady", "inscribedOn", "1860", Citation("r1", "back"))],
                  {"lady", "tarn"}, id="made before the maker began"),
     pytest.param(Loose.CONTESTED, [says("r1"), says("r2", "1866")], {"tarn"}, id="register against register"),
+    pytest.param(Loose.PRINTED, printed(says("b1")), {"line"}, id="a printed sentence after a book of unknown origin"),
     pytest.param(Loose.CIRCULAR, [follows("b1", "b2"), follows("b2", "b1")], {"b1", "b2"}, id="two follow each other"),
     pytest.param(Loose.NOT_INDEPENDENT,
 
@@ -82,6 +97,7 @@ def test_every_kind_has_a_case_and_a_way_to_settle_it() -> None:
         pytest.param(Loose.CONTESTED, [says("r1"), says("b1", "1866")], id="a book against a register"),
         pytest.param(Loose.ONE_WITNESS, [says("r1"), says("b1"), follows("b1", "r1")], id="the register was read"),
         pytest.param(Loose.UNANCHORED, [says("b1"), follows("b1", "r1")], id="a register behind the book"),
+        pytest.param(Loose.PRINTED, printed(says("r1")), id="a printed sentence after a register"),
         pytest.param(Loose.NEVER_SEEN, [says("b1"), says("b3"), follows("b1", "b3")], id="it was read"),
         pytest.param(Loose.NO_MAKER, [
             Draft("lady", "hasPart", "head", Citation("r1", "no. 1")),
@@ -103,9 +119,38 @@ def test_those_that_bear_on_more_verdicts_come_first() -> None:
         Draft("lady", "madeOn", "1875", Citation("b2", "p. 1")),
         says("b3", "1884", "ceased"),
     )
-    verdicts = [end.verdicts for end in found]
+    verdicts = [end.verdicts + end.sentences for end in found]
     assert verdicts == sorted(verdicts, reverse=True)
     first = found[0]
     assert first.verdicts == 1
     assert "lady" in first.things or any(claim.property in ("founded", "ceased") for claim in first.claims)
     assert found[-1].verdicts == 0
+
+
+def test_what_the_same_sources_say_is_one_loose_end_and_no_end_stands_twice() -> None:
+    found = ends(
+        says("b1"),
+        says("b1", "1884", "ceased"),
+        Draft("lady", "condition", "rubbed", Citation("b1", "p. 4")),
+        says("b2", "1890", "ceased"),
+    )
+    alone = [end for end in found if end.kind is Loose.UNANCHORED]
+    assert sorted(len(end.claims) for end in alone) == [1, 3]
+    keys = [(end.kind, end.things, end.claims) for end in found]
+    assert len(keys) == len(set(keys))
+
+
+def test_two_sides_of_one_dispute_are_one_loose_end() -> None:
+    (dispute,) = [end for end in ends(says("r1"), says("r2", "1866")) if end.kind is Loose.CONTESTED]
+    assert {claim.value for claim in dispute.claims} == {"1871", "1866"}
+
+
+def test_copies_of_a_claim_make_one_conflict_with_it() -> None:
+    carved = Draft("lady", "inscribedOn", "1860", Citation("r2", "back"))
+    (conflict,) = [e for e in ends(MADE, says("r1"), says("b1"), carved) if e.kind is Loose.CONFLICT]
+    assert {claim.citation.source for claim in conflict.claims if claim.property == "founded"} == {"r1", "b1"}
+
+
+def test_a_loose_end_counts_the_printed_sentences_that_rest_on_it() -> None:
+    (end,) = [end for end in ends(*printed(says("b1"))) if end.kind is Loose.UNANCHORED]
+    assert (end.verdicts, end.sentences) == (0, 1)
