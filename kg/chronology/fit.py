@@ -96,7 +96,7 @@ class _Test:
         )
 
     def _claimed(self, reading: Reading) -> tuple[Window, Window]:
-        """The core and the widened window that are tested: of a making, those of the making where acts are told apart."""
+        """The core and the widened window that are tested; where acts are told apart, those of the making."""
         if reading.window is None or reading.core is None:
             raise NoDateToTest(
                 f"{reading.text!r} says that there is no date. Give one to test, such as 'about 1878'."

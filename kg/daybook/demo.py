@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from kg.daybook.daybook import Daybook, Note
-from kg.daybook.notes import BadNote, Fault, note_from_tables
+from kg.daybook.note_reader import BadNote, Fault
+from kg.daybook.notes import note_from_tables
 from kg.daybook.shelf import MARKER, check_is_free
 from kg.daybook.view import WorkingView
 from kg.resources import resource

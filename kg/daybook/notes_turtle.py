@@ -47,6 +47,10 @@ def turtle_tables(text: str, vocabulary: Vocabulary) -> dict[str, Any]:
                 raise ValueError(f"an annotation gives {key} twice: {said[key]!r} and {value!r}; give one.")
         else:
             asserted[triple.subject][triple.predicate.value].append(triple.object)
+    if annotations.keys() - statements.keys():
+        raise ValueError(
+            "a thing without a name ([] or _:name) is spoken of; name it, as in t:maker-brumelow."
+        )
     cited = {statement: annotations[node] for node, statement in statements.items()}
     for subject, pairs in asserted.items():
         _thing(subject, pairs, cited, tables)
@@ -58,7 +62,7 @@ def turtle_tables(text: str, vocabulary: Vocabulary) -> dict[str, Any]:
 def _thing(
     subject: Any, pairs: dict[str, list[Any]], cited: dict[ox.Triple, dict[str, str]], tables: Any
 ) -> None:
-    kinds = [short(kind.value) for kind in pairs.pop(RDF + "type", [])]
+    kinds = [_plain(kind) for kind in pairs.pop(RDF + "type", [])]
     labels = [label.value for label in pairs.pop(RDFS + "label", [])]
     extra = {
         key: _only(subject, name, pairs.pop(K + name))
@@ -92,7 +96,7 @@ _THING_KEYS = {"confidential": "confidential", "dates-by": "datesBy"}
 def _claim(statement: ox.Triple, annotation: dict[str, str]) -> dict[str, Any]:
     row: dict[str, Any] = {
         "about": _plain(statement.subject),
-        "says": short(statement.predicate.value),
+        "says": _plain(statement.predicate),
         "value": _plain(statement.object),
         **annotation,
     }
@@ -119,5 +123,10 @@ def _plain(term: Any) -> str:
             "a blank node ([] or _:name) stands where a thing belongs; name the thing, as in t:maker-brumelow."
         )
     if isinstance(term, ox.NamedNode):
-        return short(term.value)
+        for base in (THING, CLAIM, K):
+            if term.value.startswith(base):
+                return str(term.value[len(base) :])
+        raise ValueError(
+            f"<{term.value}> is no name of a daybook; write t:… for a thing, c:… for a claim, k:… for a word."
+        )
     return str(term.value)

@@ -16,7 +16,7 @@ from kg.dates.conventions import convention
 from kg.dates.phrases import read_phrase
 from kg.daybook.daybook import Daybook
 from kg.daybook.demo import MAIN_PHRASE, MAIN_PIECE, DemoNote, begin_demo, demo_notes, read_demo_note
-from kg.daybook.notes import BadNote
+from kg.daybook.note_reader import BadNote
 from kg.daybook.record import Citation, Draft
 from kg.daybook.view import WorkingView
 

@@ -12,7 +12,8 @@ from kg.chronology.audit import Audit
 from kg.chronology.chronology import Chronology
 from kg.dates.conventions import DEFAULT
 from kg.daybook.daybook import Daybook
-from kg.daybook.notes import BadNote, read_note
+from kg.daybook.note_reader import BadNote
+from kg.daybook.notes import read_note
 from kg.intake.export import export_daybook
 from kg.intake.forms import Form
 from kg.vocabulary import VocabularyFault, load_vocabulary
@@ -162,3 +163,55 @@ def test_an_order_that_is_no_whole_number_is_told(tmp_path: Path, order: str) ->
     path.write_text(f"{HEAD}k:glazedBy k:order {order} ;{BLOCK}", encoding="utf-8")
     with pytest.raises(VocabularyFault, match="expected a whole number"):
         load_vocabulary(path)
+
+
+@pytest.mark.parametrize(
+    ("lines", "expected"),
+    [
+        pytest.param('id = "x"\nkind = "Book"\nlabel = {a = 1}', "label is a dict", id="a table for a text"),
+        pytest.param('id = "x"\nkind = "Book"\nlabel = ["a"]', "label is a list", id="a list for a text"),
+        pytest.param('id = "x"\nkind = []\nlabel = "A"', "'kind' is missing", id="no kind"),
+        pytest.param(
+            'id = "x"\nkind = "Book"\nlabel = "A\\u001b[2J"',
+            "U+001B at character 2",
+            id="a code that steers a terminal",
+        ),
+        pytest.param(
+            'id = "x"\nkind = "Book"\nlabel = "A\\u202eB"', "U+202E at character 2", id="a turn of direction"
+        ),
+        pytest.param(
+            f'id = "{"x" * 201}"\nkind = "Book"\nlabel = "A"', "201 characters", id="a name too long"
+        ),
+        pytest.param(
+            'id = "x"\nkind = "Book"\nlabel = "A"\n[[thing]]\nid = "x"\nkind = "Book"\nlabel = "B"',
+            "'x' is described 2 times",
+            id="described twice",
+        ),
+    ],
+)
+def test_what_is_no_plain_text_in_a_note_is_named(scene: Scene, lines: str, expected: str) -> None:
+    with pytest.raises(BadNote) as caught:
+        read_note(f"[[thing]]\n{lines}\n", scene.daybook.view(), researcher="A. Tester")
+    assert expected in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("turtle", "expected"),
+    [
+        pytest.param(
+            '<http://a.example/lady> k:noted "x" {| k:source t:book ; k:locator "p. 1" |} .',
+            "no name of a daybook",
+            id="thing",
+        ),
+        pytest.param(
+            't:lady <http://a.example/noted> "x" {| k:source t:book ; k:locator "p. 1" |} .',
+            "no name of a daybook",
+            id="word",
+        ),
+        pytest.param('[] k:noted "x" .', "a thing without a name", id="nameless thing"),
+    ],
+)
+def test_a_turtle_note_speaks_of_nothing_but_the_daybook(scene: Scene, turtle: str, expected: str) -> None:
+    with pytest.raises(BadNote) as caught:
+        read_note(turtle, scene.daybook.view(), researcher="A. Tester", form="turtle")
+    assert expected in str(caught.value)

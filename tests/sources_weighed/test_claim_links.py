@@ -10,7 +10,8 @@ from typer.testing import CliRunner
 
 from kg.cli import app
 from kg.daybook.graph import view_store
-from kg.daybook.notes import BadNote, read_note, supposed_draft
+from kg.daybook.note_reader import BadNote
+from kg.daybook.notes import read_note, supposed_draft
 from kg.daybook.record import Citation, Draft, compose
 from kg.daybook.trig import read_entries, to_trig
 from kg.daybook.view import NotInDaybook
