@@ -17,7 +17,7 @@ from kg.cli.common import (
     past_day,
     print_json,
 )
-from kg.cli.weigh import claim_line, heading, line, section
+from kg.cli.weigh import claim_line, heading, line, section, source_name
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -98,7 +98,7 @@ def show_loose_ends(console: Console, told: dict[str, Any], most: int | None) ->
 def _show_end(console: Console, end: dict[str, Any]) -> None:
     from kg.sources_weighed.telling import counted
 
-    heading(console, f"  {end['open']}: {_few(list(dict.fromkeys(end['labels'])))}")
+    heading(console, f"  {end['open']}: {_about(end)}")
     for row in end["claims"][:CLAIMS]:
         line(console, f"• {claim_line(row)}", 4)
     if len(end["claims"]) > CLAIMS:
@@ -106,6 +106,16 @@ def _show_end(console: Console, end: dict[str, Any]) -> None:
     sentences = end["bears_on_sentences"]
     printed = f" and {counted(sentences, 'sentence in print', 'sentences in print')}" if sentences else ""
     line(console, f"Bears on {counted(end['bears_on_verdicts'], 'verdict')}{printed}. {end['settled_by']}", 4)
+
+
+def _about(end: dict[str, Any]) -> str:
+    """What a loose end is about: the sources that say it and how much, or the things."""
+    from kg.sources_weighed.telling import counted
+
+    if not end["said_by"]:
+        return _few(list(dict.fromkeys(end["labels"])))
+    amount = f"{counted(len(end['claims']), 'claim')} about {counted(len(end['things']), 'thing')}"
+    return f"{_few([source_name(row) for row in end['said_by']])} ({amount})"
 
 
 def _few(labels: list[str]) -> str:

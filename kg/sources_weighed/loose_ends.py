@@ -49,6 +49,9 @@ class Loose(Enum):
     SEVERAL_ANSWERS = "a question with several answers"
 
 
+#: Kinds that gather all that the same sources say.
+BY_SOURCE = frozenset({Loose.ONE_WITNESS, Loose.UNANCHORED, Loose.NO_LOCATOR})
+
 #: What would settle each kind.
 SETTLES = {
     Loose.CONFLICT: "Read the cited places again; doubt or set aside the weakest, with all that repeats it.",
@@ -81,6 +84,8 @@ class LooseEnd:
     """How many printed sentences it bears on."""
     sources: int
     """How many sources say it or are concerned."""
+    said_by: tuple[str, ...] = ()
+    """The sources whose claims stand together, where that is what makes it one loose end."""
 
     @property
     def settled_by(self) -> str:
@@ -105,7 +110,8 @@ class _Gathered:
 
     kind: Loose
     things: dict[str, None] = field(default_factory=dict)
-    claims: dict[Claim, None] = field(default_factory=dict)
+    claims: dict[Claim, int] = field(default_factory=dict)
+    """Each claim with the number of verdicts and sentences that it bears on."""
     sources: int = 0
     datings: set[str] = field(default_factory=set)
     sentences: set[str] = field(default_factory=set)
@@ -132,9 +138,13 @@ class _Finder:
         self._makers()
         self._questions()
         for end in self._gathered.values():
-            claims = tuple(end.claims)
-            counts = len(end.datings), len(end.sentences)
-            yield LooseEnd(end.kind, tuple(end.things), claims, *counts, end.sources)
+            claims = list(end.claims)
+            said_by: dict[str, None] = {}
+            if end.kind in BY_SOURCE:
+                claims.sort(key=end.claims.__getitem__, reverse=True)
+                said_by = dict.fromkeys(claim.citation.source for claim in claims)
+            counts = len(end.datings), len(end.sentences), end.sources
+            yield LooseEnd(end.kind, tuple(end.things), tuple(claims), *counts, tuple(sorted(said_by)))
 
     # ------------------------------------------------------------ what it bears on
 
@@ -162,12 +172,13 @@ class _Finder:
         end = self._gathered.setdefault((kind, key), _Gathered(kind))
         listed, named = list(claims), list(things)
         end.things.update(dict.fromkeys(named))
-        end.claims.update(dict.fromkeys(listed))
         end.sources = max(end.sources, sources)
         by_claim, by_thing = self._bearing
         for claim in listed:
-            end.datings |= by_claim.get(claim.id, set())
-            end.sentences.update(sentence.thing for sentence in self.printed.on(claim))
+            datings, sentences = by_claim.get(claim.id, set()), {s.thing for s in self.printed.on(claim)}
+            end.claims[claim] = len(datings) + len(sentences)
+            end.datings |= datings
+            end.sentences |= sentences
         for thing in () if listed else named:
             end.datings |= by_thing.get(thing, set())
             end.sentences |= self._printed_of.get(thing, set())

@@ -221,6 +221,7 @@ def told_loose_end(view: WorkingView, end: LooseEnd) -> dict[str, Any]:
         "bears_on_verdicts": end.verdicts,
         "bears_on_sentences": end.sentences,
         "sources": end.sources,
+        "said_by": [told_source(view, source) for source in end.said_by],
         "settled_by": end.settled_by,
     }
 
