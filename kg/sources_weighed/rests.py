@@ -3,7 +3,8 @@
 The solver keeps one shortest chain for every bound; together the chains of one side form a tree that grows out of the
 calendar. Leaving claims out moves bounds outward only, and only bounds above which the tree holds one of these claims.
 Those are asked anew; all others stand. Where a claim that is left out is in a conflict, claims that were set aside
-for its sake come back. Then the chronology is reckoned anew as a whole (``Chronology.leaving_out``), which is slower.
+for its sake come back. Then the verdicts are those of ``Chronology.leaving_out`` and the windows those of the network
+repaired again, which is slower.
 """
 
 from __future__ import annotations
@@ -13,10 +14,13 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from kg.chronology.audit import MOST_READINGS, Audit, TestedDating
 from kg.chronology.chronology import Chronology, Solved, window_at
 from kg.chronology.constraints import Integers, Network
 from kg.chronology.local import Limit, Local, Supposition
+from kg.chronology.network import masks
 from kg.chronology.ticks import first_day, last_day
 from kg.chronology.verdict import Verdict, judge_widened
 from kg.dates.window import Window
@@ -74,6 +78,7 @@ class Chains:
         self.local = local
         solution, network = local.solution, local.network
         assert solution.inward is not None
+        self.sides = local.outward, local.inward  # made ready now, not by the first question
         self.latest = Tree(network, solution.outward.into, network.tails)
         self.earliest = Tree(network, solution.inward.into, network.heads)
 
@@ -236,8 +241,7 @@ class Rests:
     def _wider(self, fallen: frozenset[str]) -> Iterator[WiderWindow]:
         numbers, before = self._numbers(fallen), self.chronology
         if self._is_contested(before.everything, numbers):
-            again = self.again(fallen)
-            afters = {name: again.window(*name) for name in before.made.bases}
+            afters = self._windows_anew(numbers)
         else:
             moved = self._everything.leaving_out(numbers)
             names = {self._spans[point] for point in moved.points() if point in self._spans}
@@ -246,6 +250,17 @@ class Rests:
             old = before.window(thing, span)
             if old != after and is_wider(after, old):
                 yield WiderWindow(thing, span, old, after)
+
+    def _windows_anew(self, numbers: frozenset[int]) -> Mapping[tuple[str, str], Window]:
+        """The windows that are others when the network without some claims is repaired and solved again."""
+        made, before = self.chronology.made, self.chronology.everything.repaired.solution
+        claim = np.asarray(made.claim, dtype=np.int64)
+        hard, _ = masks(made)
+        kept = hard & ~np.isin(claim, sorted(numbers))
+        after = Solved(made, kept, claim, self.chronology.costs, None).repaired.solution
+        (moved,) = np.nonzero((after.latest != before.latest) | (after.earliest != before.earliest))
+        names = {self._spans[point] for point in moved.tolist() if point in self._spans}
+        return {name: window_at(after, made.bases[name]) for name in names}
 
     @staticmethod
     def _is_contested(solved: Solved, numbers: frozenset[int]) -> bool:
