@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from kg.daybook.record import Claim
     from kg.daybook.view import WorkingView
     from kg.sources_weighed.dependence import Weighed
+    from kg.sources_weighed.printed import Printed
 
 #: How many of each kind are printed; JSON has them all.
 SHOWN = 12
@@ -150,6 +151,7 @@ def _today(then: Weighed, now: Weighed, what: Claim | str) -> dict[str, Any]:
         before, after = (told_weighed_source(w, what) for w in (then, now))
         keys = ("origin", "claims", "all_that_follow")
         return {key: after[key] for key in keys if before[key] != after[key]}
+    from kg.sources_weighed.printed import Printed
     from kg.sources_weighed.standing import step_of
 
     answer = now.witnesses(what)
@@ -158,7 +160,19 @@ def _today(then: Weighed, now: Weighed, what: Claim | str) -> dict[str, Any]:
         "headline": headline(now.view, answer),
         "step": step_of(now, what).value,
         "added": [told(now.view, claim) for claim in around if claim.id not in then.view.claims],
+        "in_print": _footings_changed(Printed(then), Printed(now), what),
     }
+
+
+def _footings_changed(then: Printed, now: Printed, claim: Claim) -> list[dict[str, Any]]:
+    """The printed sentences resting on a claim whose footing was another, or that were not yet on record."""
+    before = {sentence.thing: then.footing(sentence).value for sentence in then.on(claim)}
+    after = {sentence.thing: now.footing(sentence).value for sentence in now.on(claim)}
+    return [
+        {"thing": thing, "label": now.weighed.view.label(thing), "then": before.get(thing), "now": footing}
+        for thing, footing in after.items()
+        if before.get(thing) != footing
+    ]
 
 
 def show_claim(console: Console, told: dict[str, Any], most: int | None) -> None:
@@ -273,6 +287,8 @@ def show_today(console: Console, told: dict[str, Any]) -> None:
             line(console, f"{key.replace('_', ' ')} today: {today[key]}", 4)
     for row in today.get("added", ()):
         line(console, f"added: {claim_line(row)}", 4)
+    for row in today.get("in_print", ()):
+        line(console, f"in print, {row['label']}: {row['then'] or 'not yet on record'} → {row['now']}", 4)
 
 
 def claim_line(row: dict[str, Any]) -> str:

@@ -134,6 +134,7 @@ class Rests:
         """Work out now what the first question would have to wait for."""
         self.verdicts(frozenset())
         self.wider(frozenset())
+        self._spans  # noqa: B018  # worked out for its own sake
 
     # ------------------------------------------------------------ verdicts
 

@@ -227,6 +227,28 @@ def test_weigh_tells_how_a_ranking_changes_if_the_source_falls(book: Daybook) ->
     assert told(book, "weigh", BOTTLENECK, "--questions")["fall"]["rankings"] == []
 
 
+def test_weigh_tells_of_every_ranking_that_is_kept_as_a_question(tmp_path: Path) -> None:
+    own = begin_demo(tmp_path / "daybook")
+    run(own, "who", "piece-unidentified-lady", "--keep", "--researcher", "A. Tester")
+    rankings = told(own, "weigh", BOTTLENECK, "--questions")["fall"]["rankings"]
+    assert [ranking["piece"] for ranking in rankings] == ["piece-unidentified-lady"]
+
+
+def test_weigh_as_of_print_day_tells_which_sentence_has_lost_its_footing_since(
+    book: Daybook, weighed: Weighed
+) -> None:
+    (claim,) = [
+        claim for claim in weighed.view.claims.values()
+        if (claim.subject, claim.property, claim.citation.source) == (MAIN_PIECE, "madeBy", "book-dunkerley-1968")
+    ]  # fmt: skip
+    answer = told(book, "weigh", claim.id, "--as-of", "2026-06-15")
+    assert [row["footing"] for row in answer["in_print"]] == ["stands"]
+    (changed,) = answer["today"]["in_print"]
+    assert (changed["then"], changed["now"].split(":")[0]) == ("stands", "has lost its footing")
+    page = " ".join(run(book, "weigh", claim.id, "--as-of", "2026-06-15").split())
+    assert "in print, Summer catalogue, lot 14: stands → has lost its footing" in page
+
+
 def test_loose_ends_refuses_an_unknown_kind(book: Daybook) -> None:
     result = CliRunner().invoke(app, ["loose-ends", "--kind", "knots", "-d", str(book.shelf.folder)])
     assert result.exit_code == 1
