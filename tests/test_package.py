@@ -48,12 +48,12 @@ def test_an_empty_environment_runs_the_main_job_from_another_folder(wheel: Path,
     }
 
     def run(*words: str) -> str:
-        command = [python.with_name("kilnmark"), *words]
+        command = [str(python.with_name("kilnmark")), *words]
         done = subprocess.run(
             command, cwd=elsewhere, env=environment, capture_output=True, text=True, timeout=300, check=False
         )
         assert done.returncode == 0, done.stderr
-        return done.stdout
+        return str(done.stdout)
 
     told = json.loads(run("demo", "--json"))
     assert told["verdict"] == "fits in part"

@@ -13,7 +13,7 @@ from typing import Literal
 
 from kg.dates._edtf_atoms import Atom, Qualifier, both_said, read_atom
 from kg.dates.errors import DateNotUnderstood
-from kg.dates.window import Window, WindowNotPossible, civil, day_of, month_length
+from kg.dates.window import Window, WindowNotPossible, civil, month_length
 
 Kind = Literal["date", "datetime", "season", "interval", "one-of", "all-of"]
 
@@ -260,8 +260,3 @@ def year_text(year: int) -> str:
     if abs(year) > 9999:
         return f"Y{year}"
     return f"{'-' if year < 0 else ''}{abs(year):04d}"
-
-
-def year_window(year: int) -> Window:
-    """The window of one date somewhere in a year."""
-    return Window.within(day_of(year), day_of(year, 12, 31))

@@ -27,7 +27,6 @@ class Term:
     about_high: bool = False
     perhaps: bool = False
     since: bool = False
-    ever_until: bool = False
 
     def mark(self, low: bool) -> str:
         """The EDTF qualifier of an end."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gc
 import hashlib
-import shutil
 import tomllib
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
@@ -174,10 +173,6 @@ class Daybook:
         for name in new:
             self.shelf.write(entry_of(name), theirs.read(name))
         return len(new)
-
-    def copy_to(self, folder: Path) -> None:
-        """The whole daybook in another folder, file by file."""
-        shutil.copytree(self.shelf.folder, folder)
 
     def _catch_up(self) -> None:
         names = self.shelf.names()

@@ -172,11 +172,6 @@ class MarkIndex:
         """The memory that the index takes beside the ids: the marks, and their runs."""
         return sum(shelf.bytes_held for shelf in self.shelves)
 
-    @property
-    def expected_by_chance_bits(self) -> float:
-        """The score that one unrelated mark among all those recorded is expected to reach by chance."""
-        return math.log2(max(1, len(self.ids)))
-
     def search(self, mark: Transcription | str, count: int = 10, least_bits: float = 0.0) -> list[Match]:
         """The recorded marks that explain a mark best, the best first; equal ones in the order of recording.
 

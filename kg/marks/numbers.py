@@ -35,11 +35,6 @@ class Digits:
     is_parted: bool = False
 
     @property
-    def is_exact(self) -> bool:
-        """Whether every digit is clear."""
-        return self.lowest == self.highest
-
-    @property
     def count(self) -> int:
         """The number of digits, as far as it is known."""
         return len(self.pattern)

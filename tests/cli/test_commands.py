@@ -223,8 +223,7 @@ def test_a_note_added_twice_adds_nothing_the_second_time(run: Run, tmp_path: Pat
     assert (again.code, "Nothing new" in again.out) == (0, True)
     assert run("list", "--claims", "lady", "-d", book).out == before
 
-    note = '[[thing]]\nid = "tarn"\nkind = "Person"\nlabel = "Someone"\n'
-    (tmp_path / "note.toml").write_text(note, encoding="utf-8")
+
 def test_a_thing_given_another_name_is_told(run: Run, tmp_path: Path, book: Path) -> None:
     (tmp_path / "note.toml").write_text(
         '[[thing]]\nid = "tarn"\nkind = "Person"\nlabel = "Someone"\n', encoding="utf-8"

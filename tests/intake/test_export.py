@@ -14,7 +14,8 @@ import pytest
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Citation, Claim, Draft, Entry, Judgement, Thing
 from kg.daybook.trig import read_entries
-from kg.intake.export import COLUMNS, CannotExport, Export, Form, export_daybook, new_file, safe_cell
+from kg.intake.export import COLUMNS, CannotExport, Export, export_daybook, new_file, safe_cell
+from kg.intake.forms import Form
 from tests.conftest import Scene
 
 OWNER = Thing("owner-vane", ("Owner",), "Mrs. Ottoline Vane", is_confidential=True)

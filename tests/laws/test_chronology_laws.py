@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
+from random import Random
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -119,7 +120,7 @@ def test_adding_a_claim_never_widens_a_window(claims: list[Draft], more: Draft) 
 @given(
     notes, st.randoms(use_true_random=False), st.sampled_from(["about 1870", "1866", "1850s", "before 1900"])
 )
-def test_the_order_of_entries_never_matters(claims: list[Draft], chance, phrase: str) -> None:  # type: ignore[no-untyped-def]
+def test_the_order_of_entries_never_matters(claims: list[Draft], chance: Random, phrase: str) -> None:
     made = entries(claims)
     mixed = list(made)
     chance.shuffle(mixed)
@@ -187,8 +188,8 @@ def test_a_date_that_fits_can_be_added_without_a_conflict_and_one_that_cannot_br
     notes, st.sampled_from(["about 1870", "1866", "1850s", "before 1900"]), st.randoms(use_true_random=False)
 )
 def test_leaving_a_claim_out_is_as_if_it_had_never_been_recorded(
-    claims: list[Draft], phrase: str, chance
-) -> None:  # type: ignore[no-untyped-def]
+    claims: list[Draft], phrase: str, chance: Random
+) -> None:
     whole = view(entries(claims))
     left_out = chance.choice(sorted(whole.claims))
     reading = read_phrase(phrase, convention())
