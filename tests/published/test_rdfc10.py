@@ -1,8 +1,8 @@
 """The canonical form of datasets, against vectors of the W3C's own test suite.
 
 Source: RDF Dataset Canonicalization test suite, W3C, https://w3c.github.io/rdf-canon/tests/ (``rdfc10/testNNN``,
-inputs ``-in.nq`` and results ``-rdfc10.nq``), for RDFC-1.0, W3C Recommendation, 21 May 2024. Tests 076 and 077 come from
-a copy of the suite's own files; test014 to test029 from the comments of another implementation that quotes them.
+inputs ``-in.nq`` and results ``-rdfc10.nq``), for RDFC-1.0, W3C Recommendation, 21 May 2024. Tests 076 and 077
+come from a copy of the suite's own files; test014 to test029 from comments of another implementation that quote them.
 """
 
 from __future__ import annotations
