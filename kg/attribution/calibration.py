@@ -90,7 +90,9 @@ class Remedy(Protocol):
     """A rising map from what was computed to what is shown."""
 
     @property
-    def name(self) -> str: ...
+    def name(self) -> str:
+        """What the remedy is called where it is told."""
+        ...
 
     def __call__(self, chances: Floats) -> Floats: ...
 

@@ -70,6 +70,10 @@ class Reader:
         self.things: dict[str, Thing] = {}
 
     def note(self, tables: Mapping[str, Any], researcher: str | None) -> Note:
+        """The note that the tables say.
+
+        :raises BadNote: with every fault, if there is one.
+        """
         for key in tables.keys() - _TOP:
             self.fault("the file", f"{key!r} is no part of a note; expected {', '.join(sorted(_TOP))}.")
         who = tables.get("researcher") or researcher
@@ -99,9 +103,11 @@ class Reader:
         )
 
     def fault(self, place: str, message: str) -> None:
+        """Keep a fault with its place."""
         self.faults.append(Fault(place, message))
 
     def rows(self, tables: Mapping[str, Any], kind: str) -> list[tuple[str, Mapping[str, Any]]]:
+        """The tables of a kind with their places; what no table can hold is a fault."""
         listed = tables.get(kind, [])
         if not isinstance(listed, list):
             self.fault(f"[{kind}]", f"write [[{kind}]] with two brackets, once for each.")
@@ -144,6 +150,7 @@ class Reader:
         return len(self.faults) == before
 
     def thing(self, place: str, row: Mapping[str, Any]) -> Thing | None:
+        """The thing that a row describes, or None if it has no id."""
         listed = row.get("kind", [])
         kinds = [
             self.kind(place, str(kind)) for kind in (listed if isinstance(listed, list) else [listed]) if kind
@@ -168,6 +175,7 @@ class Reader:
         )
 
     def kind(self, place: str, name: str) -> str | None:
+        """The class of this name, or None if the vocabulary has none."""
         try:
             return self.view.vocabulary.kind(name).name
         except UnknownTerm as error:
@@ -175,6 +183,7 @@ class Reader:
             return None
 
     def claim(self, place: str, row: Mapping[str, Any]) -> Draft | None:
+        """The claim that a row makes, or None if it lacks what every claim needs."""
         prop = self.property(place, row)
         self.about(place, prop, row)
         if _has(row, "source"):
@@ -202,6 +211,7 @@ class Reader:
         return True
 
     def property(self, place: str, row: Mapping[str, Any]) -> Property | None:
+        """The property that a row says, or None if the vocabulary has none of that name."""
         if not _has(row, "says"):
             return None
         try:
@@ -211,6 +221,7 @@ class Reader:
             return None
 
     def about(self, place: str, prop: Property | None, row: Mapping[str, Any]) -> None:
+        """Tell a subject that is not known, or of which the property is not said."""
         if not _has(row, "about"):
             return
         if prop is not None and prop.domain == "Claim":
@@ -219,6 +230,7 @@ class Reader:
             self.fits(place, "about", str(row["about"]), prop.domain, f"{prop.label!r} is said of")
 
     def known(self, place: str, key: str, slug: str) -> bool:
+        """Whether a thing is in the daybook or in this note; one that is in neither is a fault."""
         if slug in self.things or slug in self.view.things:
             return True
         near = self.view.near(slug.casefold())
@@ -240,14 +252,17 @@ class Reader:
             self.fault(place, f"{key} {slug!r} is a {found}; {why} a {vocabulary.kinds[wanted].label}.")
 
     def known_claim(self, place: str, key: str, claim_id: str) -> None:
+        """Tell a claim that the daybook does not hold."""
         if claim_id not in self.view.claims:
             self.fault(place, f"{key} {claim_id!r} is no claim of the daybook.")
 
     def source(self, place: str, slug: str) -> None:
+        """Tell a source that is not known, or is no source."""
         if self.known(place, "source", slug):
             self.fits(place, "source", slug, "Source", "a claim cites")
 
     def value(self, place: str, prop: Property, row: Mapping[str, Any]) -> tuple[str, str | None]:
+        """The value as it is recorded, and as the source writes it where that differs."""
         given = row["value"]
         if prop.is_date:
             return self.date(place, prop, given, row)
@@ -265,6 +280,7 @@ class Reader:
     def date(
         self, place: str, prop: Property, given: object, row: Mapping[str, Any]
     ) -> tuple[str, str | None]:
+        """A date as EDTF, and as the source writes it."""
         text = given.isoformat() if isinstance(given, date) else str(given).strip()
         written = str(row["written"]) if "written" in row else text
         try:
@@ -291,6 +307,7 @@ class Reader:
         return edtf, written
 
     def judgement(self, place: str, row: Mapping[str, Any]) -> Judgement | None:
+        """The judgement that a row passes."""
         finds = {label: name for name, label in self.view.vocabulary.standings.items()}
         finds |= {name: name for name in self.view.vocabulary.standings}
         found = finds.get(str(row.get("finds", "")))
@@ -322,6 +339,7 @@ class Reader:
         return hits[0]
 
     def recorded(self, given: object) -> datetime | None:
+        """When the note was taken, in UTC, or None for now."""
         if given is None:
             return None
         if isinstance(given, datetime):

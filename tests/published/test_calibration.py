@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from importlib import import_module
+
 import numpy as np
 import pytest
 from scipy.special import logit
@@ -17,10 +19,10 @@ from kg.attribution.calibration import (
 )
 from kg.attribution.weight import Floats
 
-REASON = "scikit-learn is an outside judge of the tests only"
-sklearn_calibration = pytest.importorskip("sklearn.calibration", reason=REASON)
-sklearn_metrics = pytest.importorskip("sklearn.metrics", reason=REASON)
-sklearn_isotonic = pytest.importorskip("sklearn.isotonic", reason=REASON)
+# Imported by name: scikit-learn ships no types.
+sklearn_calibration = import_module("sklearn.calibration")
+sklearn_metrics = import_module("sklearn.metrics")
+sklearn_isotonic = import_module("sklearn.isotonic")
 
 
 def answers(seed: int, count: int = 500) -> tuple[Floats, Hits]:

@@ -7,6 +7,7 @@ palmerpenguins, 2020), from the package of that name.
 from __future__ import annotations
 
 import warnings
+from importlib import import_module
 
 import numpy as np
 import numpy.typing as npt
@@ -15,9 +16,8 @@ import pytest
 from kg.attribution.likelihood import Codes, Likelihood, Records, Smoothing
 from kg.attribution.weight import Floats, normalised
 
-naive_bayes = pytest.importorskip(
-    "sklearn.naive_bayes", reason="scikit-learn is an outside judge of the tests only"
-)
+# Imported by name: scikit-learn ships no types.
+naive_bayes = import_module("sklearn.naive_bayes")
 
 
 def log_posterior(codes: Codes, maker: Codes, sizes: tuple[int, ...], asked: Codes, flat: float) -> Floats:
@@ -54,7 +54,7 @@ def test_log_posteriors_on_random_tables_are_those_of_naive_bayes(seed: int, fla
 
 def penguins() -> tuple[Codes, Codes, tuple[int, ...]]:
     """The penguins whose every feature was measured, measurements cut into six equal shares."""
-    palmerpenguins = pytest.importorskip("palmerpenguins", reason="the penguins are data of the tests only")
+    palmerpenguins = import_module("palmerpenguins")
     with warnings.catch_warnings():
         # The package warns about the way in which it finds its own file.
         warnings.simplefilter("ignore")
