@@ -149,7 +149,10 @@ def test_weigh_tells_the_witnesses_of_a_claim_in_words(book: Daybook, founding: 
     assert "Standing: contested" in page
     assert "cannot fit → fits" in page
     assert "Circular citation • J.-M. Bellegarrigue" in page
-    assert "lose their footing • Our summer catalogue, printed 15 June 2026, introduction, p. 4: “In the Marais" in page
+    assert (
+        "lose their footing • Our summer catalogue, printed 15 June 2026, introduction, p. 4: “In the Marais"
+        in page
+    )
 
 
 def test_weigh_tells_the_same_in_json(book: Daybook, founding: Claim) -> None:
