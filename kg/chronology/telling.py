@@ -146,7 +146,7 @@ def told_claim(view: WorkingView, claim: Claim) -> dict[str, Any]:
         "source": None if is_supposed else claim.citation.source,
         "citation": claim.citation.locator if is_supposed else view.cite(claim.citation),
         "quotation": claim.citation.quotation,
-        "standing": "supposed" if is_supposed else view.standing(claim.id),
+        "standing": "supposed" if is_supposed else view.vocabulary.standings[view.standing(claim.id)],
         "confidential": view.is_confidential(claim),
     }
 

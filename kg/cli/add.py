@@ -16,6 +16,7 @@ from kg.cli.common import (
     BadOption,
     DaybookOption,
     JsonOption,
+    counted,
     echo,
     open_daybook,
     print_json,
@@ -65,7 +66,7 @@ def add_command(
     offered = notes.read_note(text, view, researcher=signer(researcher), form=form)
     fresh, known = notes.only_new(offered, view)
     if fresh is None:
-        told = f"Nothing new: what the note says is on record already ({len(known)} claims)."
+        told = f"Nothing new: what the note says is on record already ({counted(len(known), 'claim')})."
         if as_json:
             print_json({"recorded": False, "already": known, "claims": [], "findings": []})
         else:
@@ -163,7 +164,8 @@ def _show_added(added: _Added, as_json: bool) -> None:
         return
     word = "Recorded" if added.is_recorded else "Would record"
     echo(
-        f"{word} {len(entry.things)} things, {len(entry.claims)} claims, {len(entry.judgements)} judgements."
+        f"{word} {counted(len(entry.things), 'thing')}, {counted(len(entry.claims), 'claim')}, "
+        f"{counted(len(entry.judgements), 'judgement')}."
     )
     for claim in entry.claims:
         name = f"{claim.id}  " if added.is_recorded else ""

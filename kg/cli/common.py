@@ -180,6 +180,15 @@ def put(console: Console, text: str | Text, indent: int = 0, style: str = "") ->
     console.print(Padding(body, (0, 0, 0, indent), expand=False))
 
 
+def counted(number: int, noun: str) -> str:
+    """A number with its noun: 1 claim, 2 claims.
+
+    >>> counted(1, "claim"), counted(0, "thing")
+    ('1 claim', '0 things')
+    """
+    return f"{number} {noun}" + ("" if number == 1 else "s")
+
+
 def echo(text: str) -> None:
     """One line on standard output, with nothing in it that steers the terminal."""
     typer.echo(shown(text))

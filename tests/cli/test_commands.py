@@ -140,8 +140,8 @@ def test_a_note_is_recorded_and_changes_the_answer(run: Run, tmp_path: Path) -> 
         encoding="utf-8",
     )
     dry = run("add", "note.toml", "-d", "mine", "--dry-run")
-    assert "Would record 2 things, 1 claims" in dry.out
-    assert "Recorded 2 things, 1 claims" in run("add", "note.toml", "-d", "mine").out
+    assert "Would record 2 things, 1 claim," in dry.out
+    assert "Recorded 2 things, 1 claim," in run("add", "note.toml", "-d", "mine").out
     told = run("fit", "lady", "1890", "-d", "mine", "--json").told
     assert isinstance(told, dict)
     assert told["verdict"] == "cannot fit"
@@ -153,7 +153,7 @@ def test_a_turtle_note_is_recorded_too(run: Run, tmp_path: Path, book: Path) -> 
         't:lady k:existedBy "1880" {| k:source t:book ; k:locator "p. 9" ; k:quotation "on the shelf" |} .',
         encoding="utf-8",
     )
-    assert "1 claims" in run("add", "note.ttl", "-d", book).out
+    assert "1 claim," in run("add", "note.ttl", "-d", book).out
 
 
 FAULTY = {
