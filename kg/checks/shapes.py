@@ -21,7 +21,8 @@ from kg.checks.turtle import HEAD, SH, SHAPE
 from kg.daybook.trig import holds_triple_term
 from kg.errors import KilnmarkError
 from kg.resources import resource
-from kg.vocabulary import LARGEST_FILE, RDF, K, Vocabulary, short
+from kg.vocabulary import RDF, K, Vocabulary, short
+from kg.vocabulary_files import LARGEST_FILE
 
 Term = ox.NamedNode | ox.BlankNode | ox.Literal
 
