@@ -240,7 +240,7 @@ def show_fall(console: Console, fall: dict[str, Any], most: int | None) -> None:
         most,
     )
     wider = [
-        f"{w['label']}, {w['span']}: {w['before']['text']} → {w['after']['text']}" for w in fall["wider"]
+        f"{source_name(w)}, {w['span']}: {w['before']['text']} → {w['after']['text']}" for w in fall["wider"]
     ]
     section(console, "Known less closely", wider, most)
     for ranking in fall["rankings"]:

@@ -226,38 +226,34 @@ class Rests:
     # ------------------------------------------------------------ windows
 
     @cached_property
-    def _everything(self) -> Chains:
-        return Chains(self.chronology.everything.local)
-
-    @cached_property
     def _spans(self) -> Mapping[int, tuple[str, str]]:
         """The thing and span of each point, begin or end."""
         bases = self.chronology.made.bases.items()
         return {base + end: name for name, base in bases for end in (0, 1)}
 
     def wider(self, fallen: frozenset[str]) -> tuple[WiderWindow, ...]:
-        """The spans known less closely without some claims, by thing and span."""
+        """The spans known less closely without some claims, by thing and span; datings bind nothing."""
         return tuple(sorted(self._wider(fallen), key=lambda w: (w.thing, w.span)))
 
     def _wider(self, fallen: frozenset[str]) -> Iterator[WiderWindow]:
         numbers, before = self._numbers(fallen), self.chronology
-        if self._is_contested(before.everything, numbers):
+        if self._is_contested(before.evidence, numbers):
             afters = self._windows_anew(numbers)
         else:
-            moved = self._everything.leaving_out(numbers)
+            moved = self._evidence.leaving_out(numbers)
             names = {self._spans[point] for point in moved.points() if point in self._spans}
             afters = {name: moved.window(before.made.bases[name]) for name in names}
         for (thing, span), after in afters.items():
-            old = before.window(thing, span)
-            if old != after and is_wider(after, old):
+            old = on_evidence(before, thing, span)
+            if is_wider(after, old):
                 yield WiderWindow(thing, span, old, after)
 
     def _windows_anew(self, numbers: frozenset[int]) -> Mapping[tuple[str, str], Window]:
         """The windows that are others when the network without some claims is repaired and solved again."""
-        made, before = self.chronology.made, self.chronology.everything.repaired.solution
+        made, before = self.chronology.made, self.chronology.evidence.repaired.solution
         claim = np.asarray(made.claim, dtype=np.int64)
-        hard, _ = masks(made)
-        kept = hard & ~np.isin(claim, sorted(numbers))
+        hard, opinion = masks(made)
+        kept = hard & ~opinion & ~np.isin(claim, sorted(numbers))
         after = Solved(made, kept, claim, self.chronology.costs, None).repaired.solution
         (moved,) = np.nonzero((after.latest != before.latest) | (after.earliest != before.earliest))
         names = {self._spans[point] for point in moved.tolist() if point in self._spans}
@@ -278,16 +274,25 @@ class Rests:
         return found
 
 
+def on_evidence(chronology: Chronology, thing: str, span: str) -> Window:
+    """The tightest window of a span, from all that is held but the datings; they are tested, and bind nothing."""
+    base = chronology.made.bases.get((thing, span))
+    return Window() if base is None else window_at(chronology.evidence.repaired.solution, base)
+
+
 def is_wider(new: Window, old: Window) -> bool:
-    """Whether some bound is further out than before."""
-    lows = ("begin_earliest", "end_earliest")
-    highs = ("begin_latest", "end_latest")
-    return any(
-        getattr(old, name) is not None
-        and (getattr(new, name) is None or getattr(new, name) < getattr(old, name))
-        for name in lows
-    ) or any(
-        getattr(old, name) is not None
-        and (getattr(new, name) is None or getattr(new, name) > getattr(old, name))
-        for name in highs
+    """Whether some bound is further out than before, and none further in.
+
+    >>> is_wider(Window(1, 5, 3, 9), Window(2, 5, 3, 9)), is_wider(Window(1, 5, 3, 8), Window(2, 5, 3, 9))
+    (True, False)
+    """
+    lows = [(getattr(new, name), getattr(old, name)) for name in ("begin_earliest", "end_earliest")]
+    highs = [(getattr(new, name), getattr(old, name)) for name in ("begin_latest", "end_latest")]
+    # A day that is not known lies further out than any.
+    out = any(b is not None and (a is None or a < b) for a, b in lows) or any(
+        b is not None and (a is None or a > b) for a, b in highs
     )
+    further_in = any(a is not None and (b is None or a > b) for a, b in lows) or any(
+        a is not None and (b is None or a < b) for a, b in highs
+    )
+    return out and not further_in

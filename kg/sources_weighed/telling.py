@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from kg.chronology.telling import told_claim, told_window
+from kg.chronology.telling import told_claim, told_window, window_text
+from kg.dates.window import Window
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
 from kg.sources_weighed.dependence import Weighed, Witnesses
@@ -13,6 +14,7 @@ from kg.sources_weighed.derivation import Origin
 from kg.sources_weighed.impact import Fall
 from kg.sources_weighed.loose_ends import LooseEnd
 from kg.sources_weighed.printed import Printed, Sentence
+from kg.sources_weighed.rests import WiderWindow
 from kg.sources_weighed.since import Since
 from kg.sources_weighed.standing import standing_of
 
@@ -197,17 +199,30 @@ def told_fall(fall: Fall) -> dict[str, Any]:
         ],
         "sentences": [told_printed(fall.impact.printed, sentence) for sentence in fall.sentences],
         "datings_fallen": [told(view, dating.claim) for dating in fall.fallen_datings],
-        "wider": [
-            {
-                "thing": w.thing,
-                "label": view.label(w.thing),
-                "span": view.vocabulary.spans[w.span].label,
-                "before": told_window(w.before),
-                "after": told_window(w.after),
-            }
-            for w in fall.wider
-        ],
+        "wider": [told_wider(view, wider) for wider in fall.wider],
     }
+
+
+def told_wider(view: WorkingView, wider: WiderWindow) -> dict[str, Any]:
+    """A span known less closely; where its first and last day are the same, its begin and end tell the difference."""
+    thing = view.things.get(wider.thing)
+    before, after = window_text(wider.before), window_text(wider.after)
+    if before == after:
+        before, after = _begin_and_end(wider.before), _begin_and_end(wider.after)
+    return {
+        "thing": wider.thing,
+        "label": view.label(wider.thing),
+        "confidential": bool(thing and thing.is_confidential),
+        "span": view.vocabulary.spans[wider.span].label,
+        "before": {**(told_window(wider.before) or {}), "text": before},
+        "after": {**(told_window(wider.after) or {}), "text": after},
+    }
+
+
+def _begin_and_end(window: Window) -> str:
+    begin = Window.within(window.begin_earliest, window.begin_latest)
+    end = Window.within(window.end_earliest, window.end_latest)
+    return f"begun {window_text(begin)}, ended {window_text(end)}"
 
 
 def told_loose_end(view: WorkingView, end: LooseEnd) -> dict[str, Any]:

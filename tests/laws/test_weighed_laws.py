@@ -26,7 +26,7 @@ from kg.daybook.record import Citation, Claim, Draft, Entry, Thing, compose
 from kg.daybook.view import WorkingView
 from kg.sources_weighed.dependence import Weighed, Witnesses
 from kg.sources_weighed.impact import what_falls
-from kg.sources_weighed.rests import is_wider
+from kg.sources_weighed.rests import is_wider, on_evidence
 from kg.vocabulary import load_vocabulary
 from tests.sources_weighed.scenes import WHEN, entries, follows, says
 
@@ -202,7 +202,7 @@ def test_what_falls_is_what_the_whole_chronology_reckoned_anew_would_say(
     again = Chronology(fall.weighed.view.without(fall.fallen))
     told = {(w.thing, w.span): w for w in fall.wider}
     for name in before.chronology.made.bases:
-        old, new = before.chronology.window(*name), again.window(*name)
+        old, new = on_evidence(before.chronology, *name), on_evidence(again, *name)
         if name in told:
             assert (told[name].before, told[name].after) == (old, new)
             assert is_wider(new, old)

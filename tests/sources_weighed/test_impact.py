@@ -7,10 +7,13 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from kg.chronology.verdict import Verdict
+from kg.dates.window import Window, day_of
 from kg.daybook.record import Citation, Draft, Thing, compose
 from kg.daybook.view import WorkingView
 from kg.sources_weighed.dependence import Weighed
 from kg.sources_weighed.impact import Fall, what_falls
+from kg.sources_weighed.rests import WiderWindow, is_wider
+from kg.sources_weighed.telling import told_fall, told_wider
 from kg.vocabulary import load_vocabulary
 from tests.sources_weighed.scenes import follows, says, weighed_of
 from tests.sources_weighed.test_dependence import claim_in
@@ -80,7 +83,7 @@ def dated() -> Weighed:
     """A lady dated before the year in which, as two books have it, her maker began."""
     things = (
         Thing("tarn", ("Firm",), "Tarn & Ottery"),
-        Thing("lady", ("Piece",), "Lady"),
+        Thing("lady", ("Piece",), "Lady", is_confidential=True),
         *(Thing(slug, ("Book",), slug) for slug in ("b1", "b2", "b3")),
         Thing("r1", ("Register",), "Register"),
     )
@@ -109,6 +112,42 @@ def test_the_windows_that_are_known_less_closely_are_told_before_and_after(dated
     begin = wider["tarn", "activity"]
     assert str(begin.before).startswith("1871-01-01")
     assert begin.after.begin_earliest is None
+
+
+def test_datings_bind_no_window_that_could_widen_without_them(dated: Weighed) -> None:
+    assert what_falls(dated, sources=["b3"]).wider == ()
+
+
+def test_no_window_is_told_as_wider_that_is_narrower_on_its_other_side() -> None:
+    old, lower = Window(10, 12, 14, 20), Window(8, 12, 14, 18)
+    assert not is_wider(lower, old)
+    assert not is_wider(old, old)
+    assert not is_wider(Window(11, 12, 14, 19), old)
+    assert is_wider(Window(None, 12, 14, 20), old)
+
+
+def test_without_the_false_year_the_dating_that_it_excluded_narrows_no_window(dated: Weighed) -> None:
+    wider = {(w.thing, w.span): w for w in what_falls(dated, sources=["b1"]).wider}
+    assert wider["lady", "making"].after.begin_earliest is None
+    assert all(is_wider(w.after, w.before) for w in wider.values())
+
+
+def test_the_words_for_a_wider_window_differ_and_say_what_is_confidential(dated: Weighed) -> None:
+    told = told_fall(what_falls(dated, sources=["r1"]))["wider"]
+    assert told
+    assert all(row["before"]["text"] != row["after"]["text"] for row in told)
+    assert {row["thing"]: row["confidential"] for row in told}["lady"] is True
+
+
+def test_where_only_the_latest_begin_is_given_up_begin_and_end_are_told_apart() -> None:
+    close, wide, end = (
+        Window.within(day_of(first), day_of(last, 12, 31))
+        for first, last in ((1871, 1871), (1871, 1875), (1890, 1890))
+    )
+    before, after = Window.spanning(close, end), Window.spanning(wide, end)
+    row = told_wider(weighed_of("r1", says("r1")).view, WiderWindow("tarn", "activity", before, after))
+    assert row["before"]["text"] == "begun 1871, ended 1890"
+    assert row["after"]["text"] == "begun 1871–1875, ended 1890"
 
 
 def test_a_dating_that_falls_itself_has_no_new_verdict(dated: Weighed) -> None:
