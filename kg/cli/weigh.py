@@ -104,22 +104,29 @@ def claim_or_source(view: WorkingView, name: str) -> Claim | str:
 
 
 def _told(weighed: Weighed, what: Claim | str, ranked: list[str]) -> dict[str, Any]:
-    from kg.sources_weighed.impact import Impact
+    from kg.sources_weighed.impact import Fall, Impact
     from kg.sources_weighed.telling import told_fall, told_printed, told_weighed_source, told_witnesses
+
+    def told_with_rankings(fall: Fall) -> dict[str, Any]:
+        rankings = [told_ranking_change(weighed.view, fall.fallen, piece) for piece in ranked]
+        return {**told_fall(fall), "rankings": rankings}
 
     impact = Impact(weighed)
     if isinstance(what, str):
         told = told_weighed_source(weighed, what)
-        fall = impact.of(sources=[what])
-    else:
-        told = told_witnesses(weighed, what)
-        told["in_print"] = [told_printed(impact.printed, sentence) for sentence in impact.printed.on(what)]
-        set_aside = [source["source"] for source in told["overturned_by"]]
-        if not set_aside:
-            return {**told, "fall": None}
-        fall = impact.of(sources=set_aside, about=what)
-    rankings = [told_ranking_change(weighed.view, fall.fallen, piece) for piece in ranked]
-    return {**told, "fall": {**told_fall(fall), "rankings": rankings}}
+        return {**told, "fall": told_with_rankings(impact.of(sources=[what]))}
+    told = told_witnesses(weighed, what)
+    told["in_print"] = [told_printed(impact.printed, sentence) for sentence in impact.printed.on(what)]
+    fall, narrow = impact.of(claims=[what.id]), impact.of_bottleneck(what)
+    told["fall"] = told_with_rankings(fall)
+    told["fall"]["direct"] = [row for row in told["fall"]["direct"] if row["claim"] != what.id]
+    told["fall_of_bottleneck"] = None
+    if narrow is not None:
+        is_same = narrow.fallen == fall.fallen
+        told["fall_of_bottleneck"] = {
+            "set_aside": told["overturned_by"], "is_same": is_same, **told_with_rankings(narrow)
+        }  # fmt: skip
+    return told
 
 
 def _in_question(view: WorkingView) -> list[str]:
@@ -199,9 +206,25 @@ def show_claim(console: Console, told: dict[str, Any], most: int | None) -> None
     )
     printed = [f"{printed_line(row)}: {row['footing']}" for row in told["in_print"]]
     section(console, "In print, resting on it", printed, most)
-    if told["fall"]:
-        show_fall(console, told["fall"], most)
+    show_falls_of_claim(console, told, most)
     show_today(console, told)
+
+
+def show_falls_of_claim(console: Console, told: dict[str, Any], most: int | None) -> None:
+    """Print what falls with a claim, and apart from it what falls with its bottleneck, by name."""
+    from kg.sources_weighed.telling import counted
+
+    with_it = counted(len(told["fall"]["following"]), "other claim falls", "other claims fall")
+    show_fall(console, told["fall"], f"If this claim alone is set aside: {with_it} with it", most)
+    narrow = told["fall_of_bottleneck"]
+    if narrow is None:
+        return
+    names = " and ".join(map(source_name, narrow["set_aside"]))
+    what = "its bottleneck falls" if told["bottleneck"] else "all that carry it fall"
+    if narrow["is_same"]:
+        section(console, f"If {what} as witness to it: {names}; the same falls", [], most)
+        return
+    show_fall(console, narrow, f"If {what} as witness to it: {names}; {_fallen(narrow)}", most)
 
 
 def show_source(console: Console, told: dict[str, Any], most: int | None) -> None:
@@ -216,20 +239,24 @@ def show_source(console: Console, told: dict[str, Any], most: int | None) -> Non
     independent = [f"{source_name(row)} ({row['citation']})" for row in told["independent"]]
     section(console, "Stated independent of", independent, most)
     section(console, "Circular citation", [" → ".join(map(source_name, c)) for c in told["circles"]], most)
-    show_fall(console, told["fall"], most)
+    show_fall(console, told["fall"], f"If set aside, these fall: {_fallen(told['fall'])}", most)
     if told["fall"]["following"]:
         line(console, "Where a whole source follows another, all that it says is taken to. Where only one claim does, "
              "record that: claimTakenFrom, claimFollows.", 2)  # fmt: skip
     show_today(console, told)
 
 
-def show_fall(console: Console, fall: dict[str, Any], most: int | None) -> None:
-    """Print what falls if what was named is set aside."""
+def _fallen(fall: dict[str, Any]) -> str:
     from kg.sources_weighed.telling import counted
 
-    direct = counted(len(fall["direct"]), "claim")
-    counts = f"{direct}, and {len(fall['following'])} that had it by no other line"
-    section(console, f"If set aside, these fall: {counts}", [claim_line(r) for r in fall["following"]], most)
+    return (
+        f"{counted(len(fall['direct']), 'claim')}, and {len(fall['following'])} that had it by no other line"
+    )
+
+
+def show_fall(console: Console, fall: dict[str, Any], title: str, most: int | None) -> None:
+    """Print what falls if what the title names is set aside."""
+    section(console, title, [claim_line(row) for row in fall["following"]], most)
     section(console, "These lose their anchor", [claim_line(row) for row in fall["unanchored"]], most)
     changed = [f"{claim_line(row)}: {row['before']} → {row['after']}" for row in fall["verdicts"]]
     section(console, "Verdicts that change", changed, most)
@@ -318,11 +345,13 @@ def _followed(row: dict[str, Any]) -> str:
 
 
 def heading(console: Console, text: str) -> None:
-    """Print a heading."""
+    """Print a heading, indented by the blanks that it begins with."""
+    from rich.padding import Padding
     from rich.text import Text
 
+    words = text.lstrip()
     console.print()
-    console.print(Text(text, style="bold"))
+    console.print(Padding(Text(words, style="bold"), (0, 0, 0, len(text) - len(words)), expand=False))
 
 
 def line(console: Console, text: str, indent: int) -> None:

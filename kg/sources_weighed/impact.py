@@ -48,6 +48,14 @@ class Impact:
         search = _Search(self.weighed, frozenset(sources), frozenset(claims), among)
         return Fall(self, *search.found())
 
+    def of_bottleneck(self, claim: Claim) -> Fall | None:
+        """What falls if the fewest sources that carry a claim are set aside as witnesses to it; None if there are none.
+
+        All its routes pass through them. Where they are fewer than those that say it, they are its bottleneck.
+        """
+        narrow = self.weighed.witnesses(claim).overturning
+        return self.of(sources=narrow, about=claim) if narrow else None
+
 
 @dataclass(frozen=True)
 class Fall:

@@ -207,8 +207,9 @@ def falling(view: WorkingView, impact: Impact) -> None:
 
 
 def whole_weigh(impact: Impact, claim: Claim) -> Fall:
-    """Witnesses, standing, and what falls with the fewest sources that overturn it, all told in words."""
+    """Witnesses, standing, and what falls with it and with the fewest sources that overturn it, told in words."""
     told = told_witnesses(impact.weighed, claim)
+    told_fall(impact.of(claims=[claim.id]))
     sources = [source["source"] for source in told["overturned_by"]]
     fall = impact.of(sources=sources, about=claim)
     told_fall(fall)

@@ -41,9 +41,14 @@ def weighed(book: Daybook) -> Weighed:
 
 @pytest.fixture(scope="module")
 def founding(weighed: Weighed) -> Claim:
+    return said_in(weighed, "book-dunkerley-1968")
+
+
+def said_in(weighed: Weighed, source: str) -> Claim:
+    """The claim of a source that gives the year in which the maker set up in business."""
     return next(
         claim for claim in weighed.view.by_subject["maker-vauquelard"]
-        if claim.property == "founded" and claim.citation.source == "book-dunkerley-1968"
+        if claim.property == "founded" and claim.citation.source == source
     )  # fmt: skip
 
 
@@ -159,8 +164,57 @@ def test_weigh_tells_the_same_in_json(book: Daybook, founding: Claim) -> None:
     answer = told(book, "weigh", founding.id)
     assert (answer["stating"], answer["witnesses"], answer["possible"]) == (6, 1, 1)
     assert [source["source"] for source in answer["bottleneck"]] == [BOTTLENECK]
-    assert [(v["before"], v["after"]) for v in answer["fall"]["verdicts"]] == [("cannot fit", "fits")]
+    narrow = answer["fall_of_bottleneck"]
+    assert [(v["before"], v["after"]) for v in narrow["verdicts"]] == [("cannot fit", "fits")]
     assert answer["today"] is None
+
+
+def test_what_falls_with_a_claim_is_told_apart_from_what_falls_with_its_bottleneck(
+    book: Daybook, weighed: Weighed
+) -> None:
+    asked = said_in(weighed, "book-pettigrove-1947")
+    answer = told(book, "weigh", asked.id)
+    fall, narrow = answer["fall"], answer["fall_of_bottleneck"]
+    assert asked.id not in {
+        row["claim"] for row in (*fall["direct"], *fall["following"], *fall["unanchored"])
+    }
+    assert (len(fall["following"]), fall["verdicts"], fall["sentences"]) == (4, [], [])
+    assert [row["source"] for row in narrow["set_aside"]] == [BOTTLENECK]
+    assert len(narrow["following"]) == 5
+    assert narrow["is_same"] is False
+    page = " ".join(run(book, "weigh", asked.id).split())
+    alone, _, with_bottleneck = page.partition("If its bottleneck falls as witness to it: É. Rességuier")
+    assert "If this claim alone is set aside: 4 other claims fall with it" in alone
+    assert "Verdicts that change" not in alone
+    assert "1 claim, and 5 that had it by no other line" in with_bottleneck
+    assert "Verdicts that change" in with_bottleneck
+
+
+@pytest.mark.parametrize(
+    ("source", "others", "words"),
+    [
+        pytest.param(
+            BOTTLENECK, 5, "If its bottleneck falls as witness to it: É. Rességuier", id="bottleneck"
+        ),
+        pytest.param(
+            "register-paris-reconstitue",
+            0,
+            "If all that carry it fall as witness to it: Register of Paris",
+            id="alone",
+        ),
+    ],
+)
+def test_what_falls_with_a_claim_and_with_its_one_carrier_alike_is_told_once(
+    book: Daybook, weighed: Weighed, source: str, others: int, words: str
+) -> None:
+    asked = said_in(weighed, source)
+    answer = told(book, "weigh", asked.id)
+    assert len(answer["fall"]["following"]) == others
+    assert asked.id not in {row["claim"] for row in (*answer["fall"]["direct"], *answer["fall"]["following"])}
+    assert answer["fall_of_bottleneck"]["is_same"] is True
+    page = " ".join(run(book, "weigh", asked.id).split())
+    assert words in page
+    assert page.count("; the same falls") == 1
 
 
 def test_weigh_of_a_source_tells_whom_it_follows_and_who_falls_with_it(book: Daybook) -> None:
