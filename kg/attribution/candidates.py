@@ -11,6 +11,7 @@ import numpy as np
 from kg.attribution.calibration import shown
 from kg.attribution.evidence import Evidence, feature_evidence, other_evidence
 from kg.attribution.exclusions import Exclusion, exclusions, sides
+from kg.attribution.held_out import doubted
 from kg.attribution.inquiry import Inquiry, Settings
 from kg.attribution.observations import Observation, observed
 from kg.attribution.weight import DECIBANS_PER_NAT, Floats, normalised
@@ -233,7 +234,8 @@ def weigh(
 ) -> tuple[Floats, Floats]:
     """The probabilities with and without the exclusions.
 
-    What the features and the date say is calibrated on the held-out pieces. Mark and height are weighed by rules of
+    What the features and the date say is calibrated on the held-out pieces, and left in part to the prior.
+    Mark and height are weighed by rules of
     their own and come on top; then those ruled out are struck and the rest made to add up to one. Last, the maker not
     in the daybook is given one part in n + 2 of everything, for n held-out pieces (Laplace's rule of succession): so
     many pieces vouch for no greater certainty, however strong the evidence.
@@ -243,7 +245,9 @@ def weigh(
         (rest if each.column < 0 else scores)[:-1] += each.logs
     chances = normalised(scores)
     if inquiry.settings.is_calibrated:
-        chances = shown(inquiry.calibration.remedy, chances)
+        calibration = inquiry.calibration
+        chances = shown(calibration.remedy, chances)
+        chances = doubted(chances, normalised(inquiry.log_prior.copy()), calibration.doubt)
     with np.errstate(divide="ignore"):
         logs = np.log(chances) + rest
     is_out = np.array([maker in excluded for maker in inquiry.recorded.makers] + [False])

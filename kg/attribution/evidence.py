@@ -9,10 +9,10 @@ import numpy as np
 
 from kg.attribution.features import DECADE
 from kg.attribution.inquiry import Inquiry
-from kg.attribution.mark_evidence import MarkEvidence, mark_evidence
+from kg.attribution.mark_evidence import MarkEvidence, cap_of, mark_evidence
 from kg.attribution.observations import Finding, Observation, present
 from kg.attribution.sizes import measured
-from kg.attribution.weight import Floats
+from kg.attribution.weight import DECIBANS_PER_NAT, Floats
 from kg.chronology.verdict import Side
 from kg.dates.window import day_of
 from kg.daybook.record import Claim
@@ -141,10 +141,15 @@ def other_evidence(inquiry: Inquiry, piece: str) -> Iterator[Evidence]:
     makers = inquiry.recorded.makers
     view = inquiry.recorded.view
     for mark in mark_evidence(view, piece, makers, inquiry.pieces_of):
-        yield Evidence("mark", "mark", "mark", mark.text, mark.logs, mark.claims, mark=mark)
+        said = ", ".join(view.label(maker) for maker in mark.said_of)
+        found = f"{mark.text}; a source says it is the mark of {said}" if said else mark.text
+        yield Evidence("mark", "mark", "mark", found, mark.logs, mark.claims, mark=mark)
     seen = measured(view, piece)
     if seen is not None:
         logs = np.array([inquiry.sizes.log_ratio(maker, seen) for maker in makers])
+        # So many heights on record vouch for no greater odds, as for marks.
+        most = cap_of(inquiry.sizes.height_count) / DECIBANS_PER_NAT
+        logs = np.clip(logs, -most, most)
         if logs.any():
             size = f", size {seen.size:g}" if seen.size is not None else ""
             words = f"{seen.height_mm:g} mm without shoes and wig{size}"

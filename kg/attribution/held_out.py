@@ -34,6 +34,8 @@ from kg.attribution.weight import Floats
 _AT_ONCE = 2_000
 #: For calibration, at most so many pieces are kept with their whole ranking, evenly spaced.
 KEPT = 3_000
+#: A first answer of so much is a sure one.
+SURE = 0.9
 FOLDS = 5
 #: Of each piece's ranking, so many leading answers teach the calibration.
 LEADERS = 10
@@ -226,6 +228,8 @@ class Calibration:
     """What a perfectly calibrated ranking would show on so few pieces."""
     remedy: Remedy
     diagram: tuple[Bin, ...]
+    doubt: float = 0.0
+    """How much of a ranking by features and date is left to the prior (see `doubt_of`)."""
 
     @property
     def is_calibrated(self) -> bool:
@@ -237,7 +241,8 @@ def calibrate(held: HeldOut, folds: int = FOLDS) -> Calibration:
     """The remedy with the least held-out log loss, and the figures of the ranking as it is shown.
 
     Each remedy is fitted on four fifths of the held-out pieces and measured on the fifth that it has not seen; the
-    remedy that is then used is fitted on all.
+    remedy that is then used is fitted on all. What is shown then leaves some doubt to the prior, learned and measured
+    in the same way.
     """
     fold = np.arange(len(held.truth)) % folds
     names = ("none", "Platt", "isotonic") if len(held.truth) >= LEAST_FOR_ISOTONIC else ("none", "Platt")
@@ -257,18 +262,40 @@ def calibrate(held: HeldOut, folds: int = FOLDS) -> Calibration:
         error_by_chance(top),
         _fitted(best, held.chances, held.truth),
         reliability(top, hits),
+        doubt_of(shown(_fitted(best, held.chances, held.truth), held.chances), held.truth),
     )
 
 
+def doubt_of(chances: Floats, truth: Integers) -> float:
+    """The share of a ranking that is left to the prior, so that the surest answers are no surer than they came true.
+
+    Of n held-out pieces whose first answer was given nine tenths or more, k came true: such answers are worth
+    (k + 1) / (n + 2) (Laplace's rule of succession), and no more than half is ever left to the prior. Where no answer
+    was so sure, nothing is.
+    """
+    top = chances.max(axis=1) if len(chances) else np.zeros(0)
+    sure = top >= SURE
+    if not sure.any():
+        return 0.0
+    true = float((chances.argmax(axis=1) == truth)[sure].sum())
+    worth = (true + 1) / (float(sure.sum()) + 2)
+    return float(np.clip(1 - worth / float(top[sure].mean()), 0.0, 0.5))
+
+
+def doubted(chances: Floats, prior: Floats, doubt: float) -> Floats:
+    """A ranking with a share of it left to the prior."""
+    return (1 - doubt) * chances + doubt * prior
+
+
 def _cross_validated(name: str, held: HeldOut, fold: Integers, folds: int) -> Floats:
-    if name == "none":
-        return held.chances
     found = np.empty_like(held.chances)
     for each in range(folds):
         inside = fold == each
         if inside.any():
             remedy = _fitted(name, held.chances[~inside], held.truth[~inside])
-            found[inside] = shown(remedy, held.chances[inside])
+            taught = shown(remedy, held.chances[~inside])
+            doubt = doubt_of(taught, held.truth[~inside])
+            found[inside] = doubted(shown(remedy, held.chances[inside]), taught.mean(axis=0), doubt)
     return found
 
 

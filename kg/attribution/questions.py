@@ -7,7 +7,7 @@ was when it was kept follows from the entries that stood then, so it is computed
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kg.attribution.candidates import Candidate, Ranking, rank
 from kg.attribution.weight import DECIBANS_PER_NAT
@@ -69,6 +69,8 @@ def kept(view: WorkingView, piece: str) -> str | None:
 def note_of(ranking: Ranking, researcher: str, source: str | None = None) -> Note:
     """The note that keeps a ranking: question, answers, and the claims for and against each.
 
+    The answers are the makers of at least `LEAST`, at most `MOST` of them, and always "none of these".
+
     :raises NoSourceForAnswer: if the piece is no source itself and none is named.
     """
     view, piece = ranking.view, ranking.piece
@@ -90,9 +92,23 @@ def note_of(ranking: Ranking, researcher: str, source: str | None = None) -> Not
         drafts += [
             Draft(answer, says, claim, citation) for says, claim in _for_and_against(ranking, candidate)
         ]
+    none = f"answer-{piece}-none-of-these"
+    things.append(Thing(none, ("Answer",), f"None of these made {view.label(piece)}"))
+    drafts.append(Draft(none, "answers", slug, citation))
     return Note(
         researcher, f"Kept as an open question: who made {view.label(piece)}?", tuple(things), tuple(drafts)
     )
+
+
+def news(view: WorkingView, note: Note) -> Note | None:
+    """What a note says that does not stand yet, with the question asked anew; None where all of it stands."""
+    stands = {(c.subject, c.property, c.value) for c in view.live}
+    things = tuple(thing for thing in note.things if thing.slug not in view.things)
+    fresh = [d for d in note.drafts if (d.subject, d.property, d.value) not in stands]
+    if not things and not fresh:
+        return None
+    asked = [d for d in note.drafts if d.property == "askedOf" and d not in fresh]
+    return replace(note, things=things, drafts=(*asked, *fresh))
 
 
 def _answers(ranking: Ranking) -> list[Candidate]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from kg.attribution.candidates import Candidate, Ranking, Reason
 from kg.attribution.held_out import LARGEST_ERROR
 from kg.attribution.next_look import Look, next_looks, unlearned
@@ -15,7 +17,10 @@ from kg.daybook.view import WorkingView
 
 
 def told_ranking(ranking: Ranking, *, top: int = 5, changes: Changes | None = None) -> dict[str, Any]:
-    """The whole answer: candidates with reasons, exclusions, next looks, and how far it can be trusted."""
+    """The whole answer: candidates with reasons, exclusions, next looks, and how far it can be trusted.
+
+    With ``top`` 0, all makers are among the candidates.
+    """
     words = attribution(ranking)
     return {
         "piece": ranking.piece,
@@ -29,7 +34,7 @@ def told_ranking(ranking: Ranking, *, top: int = 5, changes: Changes | None = No
             "basis": words.basis,
         },
         "observations": [_observation(ranking.view, o, ranking) for o in ranking.observations],
-        "candidates": [_candidate(ranking, c) for c in chosen(ranking, top)],
+        "candidates": [_candidate(ranking, c) for c in (chosen(ranking, top) if top else ranking.candidates)],
         "unrecorded_maker": ranking.unrecorded if ranking.too_few is None else None,
         "dates_not_asked": ranking.not_asked,
         "next_looks": [_look(ranking, look) for look in next_looks(ranking)],
@@ -56,11 +61,23 @@ def _candidate(ranking: Ranking, candidate: Candidate) -> dict[str, Any]:
         "probability": candidate.probability if is_ranked else None,
         "if_not_excluded": candidate.if_not_excluded if is_ranked else None,
         "decibans": round(candidate.decibans, 2) if is_ranked else None,
+        "decibans_calibrated": _calibrated(ranking, candidate) if is_ranked else None,
         "recorded_pieces": candidate.output,
         "reasons": [_reason(view, r) for r in ranking.reasons(candidate.maker)] if is_ranked else [],
         "excluded_by": [told_claim(view, claim) for claim in out.claims] if out is not None else [],
         "is_excluded": out is not None,
     }
+
+
+def _calibrated(ranking: Ranking, candidate: Candidate) -> float | None:
+    """The odds that are shown against the odds before anything was seen, in decibans; None for one ruled out."""
+    if candidate.exclusion is not None or not 0 < candidate.probability < 1:
+        return None
+    at = ranking.inquiry.recorded.makers.index(candidate.maker)
+    prior = float(np.exp(ranking.inquiry.log_prior[at]))
+    return round(
+        10 * float(np.log10(candidate.probability / (1 - candidate.probability) * (1 - prior) / prior)), 2
+    )
 
 
 def _reason(view: WorkingView, reason: Reason) -> dict[str, Any]:
@@ -82,6 +99,8 @@ def _reason(view: WorkingView, reason: Reason) -> dict[str, Any]:
             "shown": reason.shown, "of": reason.of, "trade_shown": reason.trade_shown, "trade_of": reason.trade_of
         }  # fmt: skip
     if evidence.mark is not None:
+        told["cap"] = round(evidence.mark.cap, 2)
+        told["said_to_be_of"] = list(evidence.mark.said_of)
         told["nearest_marks"] = [
             {
                 "maker": maker,
@@ -170,7 +189,10 @@ def calibration_sentence(ranking: Ranking) -> str:
     return (
         f"{verdict} (held-out calibration error {found.error:.3f} on {found.pieces} recorded pieces; "
         f"{LARGEST_ERROR:g} is allowed; chance alone gives about {found.error_by_chance:.3f} on so many). "
-        "Measured on features and date; marks and heights are weighed by their own rules."
+        "Measured on features and date; marks and heights are weighed by their own rules, each capped at ten times the "
+        "logarithm of the number on record and one. "
+        f"{found.doubt:.1%} of what features and date say is left to the prior, and "
+        f"1 in {found.pieces + 2} always stays with a maker not in the daybook."
     )
 
 

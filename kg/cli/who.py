@@ -48,7 +48,8 @@ def who_command(
     left_out = frozenset(full.claim(name).id for name in without or ())
     view = full.without(left_out) if left_out else full
     ranking = rank(view, slug)
-    told = told_ranking(ranking, top=top, changes=_changes(full, ranking, left_out))
+    told = told_ranking(ranking, top=0 if as_json else top, changes=_changes(full, ranking, left_out))
+    told["as_of"] = as_of
     told["without"] = sorted(left_out)
     if keep:
         told["kept"] = _keep(book, ranking, researcher, source, is_supposition=bool(left_out or as_of))
@@ -73,7 +74,7 @@ def _changes(full: WorkingView, ranking: Ranking, left_out: frozenset[str]) -> C
 def _keep(
     book: Daybook, ranking: Ranking, researcher: str | None, source: str | None, *, is_supposition: bool
 ) -> str:
-    from kg.attribution.questions import note_of
+    from kg.attribution.questions import kept, news, note_of
     from kg.cli.common import BadOption
 
     if is_supposition:
@@ -81,8 +82,11 @@ def _keep(
             "--keep keeps what stands now; leave out --without and --as-of, or set the claim aside first."
         )
     cited = ranking.view.thing(source).slug if source else None
-    entry = book.compose(note_of(ranking, signer(researcher) or "unnamed", cited))
-    return book.record(entry).name
+    note = news(ranking.view, note_of(ranking, signer(researcher) or "unnamed", cited))
+    before = kept(ranking.view, ranking.piece)
+    if note is None and before is not None:
+        return before
+    return book.record(book.compose(note or note_of(ranking, signer(researcher) or "unnamed", cited))).name
 
 
 def show_ranking(console: Console, told: dict[str, Any]) -> None:
@@ -125,21 +129,30 @@ def _table(console: Console, told: dict[str, Any]) -> None:
         ("maker", "left"),
         ("probability", "right"),
         ("decibans", "right"),
+        ("calibrated", "right"),
         ("recorded", "right"),
     ):
         table.add_column(title, justify=side)  # type: ignore[arg-type]  # rich wants a literal
     open_ = [c for c in told["candidates"] if not c["is_excluded"]]
     for c in open_:
         table.add_row(
-            c["label"], percent(c["probability"]), f"{c['decibans']:+.1f}", f"{c['recorded_pieces']:g}"
+            c["label"],
+            percent(c["probability"]),
+            f"{c['decibans']:+.1f}",
+            "–" if c["decibans_calibrated"] is None else f"{c['decibans_calibrated']:+.1f}",
+            f"{c['recorded_pieces']:g}",
         )
-    table.add_row("a maker not in the daybook", percent(told["unrecorded_maker"]), "+0.0", "–")
+    table.add_row("a maker not in the daybook", percent(told["unrecorded_maker"]), "+0.0", "", "–")
     rest = 1 - sum(c["probability"] for c in open_) - told["unrecorded_maker"]
     if rest > 5e-4:
-        table.add_row("all others together", percent(rest), "", "")
+        table.add_row("all others together", percent(rest), "", "", "")
     for c in [c for c in told["candidates"] if c["is_excluded"]]:
         table.add_row(
-            Text(c["label"], style="strike"), "excluded", f"{c['decibans']:+.1f}", f"{c['recorded_pieces']:g}"
+            Text(c["label"], style="strike"),
+            "excluded",
+            f"{c['decibans']:+.1f}",
+            "",
+            f"{c['recorded_pieces']:g}",
         )
     console.print(table)
 
@@ -172,6 +185,8 @@ def _reasons(console: Console, candidate: dict[str, Any]) -> None:
                 f"; {reason['shown']:g} of {reason['of']:g} recorded pieces, "
                 f"{reason['trade_shown']:g} of {reason['trade_of']:g} in the trade"
             )
+        if "cap" in reason:
+            counted = f"; at most {reason['cap']:.1f} by the marks on record"
         shared = f"; counts {reason['share']:g}, as it repeats another" if reason["share"] < 1 else ""
         _line(
             console, f"{reason['decibans']:+6.1f}  {reason['feature']}: {reason['found']}{counted}{shared}", 4

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 
@@ -10,7 +12,7 @@ from kg.attribution.inquiry import Inquiry, Settings
 from kg.attribution.next_look import next_looks, unlearned
 from kg.attribution.telling import told_ranking
 from kg.attribution.words import attribution, degrees
-from kg.daybook.record import Judgement, Thing, compose
+from kg.daybook.record import Draft, Judgement, Thing, compose
 from tests.attribution.trade import (
     BEGUN,
     LAMBSKIN,
@@ -233,9 +235,16 @@ def test_likeness_alone_is_never_held_and_a_mark_read_whole_is() -> None:
     book = trade()
     book.lady(SWIVEL, THREADED, LAMBSKIN)
     assert attribution(rank(book.view(), "lady")).certainty in ("probably", "possibly")
+    # A likeness may say no more than the marks on record vouch for: forty others stand beside it.
+    others = [f"mark-{n}" for n in range(40)]
     book.add(
-        things=[Thing("mark-b", ("Mark",), "mark"), Thing("mark-l", ("Mark",), "mark on her")],
+        things=[
+            Thing("mark-b", ("Mark",), "mark"),
+            Thing("mark-l", ("Mark",), "mark on her"),
+            *(Thing(other, ("Mark",), other) for other in others),
+        ],
         drafts=[
+            *(says(other, "transcribed", f"No. {n} / KILN {n}") for n, other in enumerate(others)),
             says("mark-b", "transcribed", "A. BRUMELOW / BATH"),
             says("mark-b", "markOf", "brumelow"),
             says("mark-l", "transcribed", "A. BRUMELOW / BATH"),
@@ -244,10 +253,51 @@ def test_likeness_alone_is_never_held_and_a_mark_read_whole_is() -> None:
     )
     ranking = rank(book.view(), "lady")
     reason = next(r for r in ranking.reasons("brumelow") if r.evidence.kind == "mark")
-    assert reason.decibans > 20
+    assert reason.evidence.mark is not None
+    assert reason.decibans == pytest.approx(10 * math.log10(42))
     words = attribution(ranking)
     is_calibrated = ranking.inquiry.calibration.is_calibrated
     assert words.certainty == ("held" if is_calibrated else "possibly")
+
+
+def marked(bearer: str, *more: Draft) -> Ranking:
+    """The lady with a swivel neck; ``bearer`` bears a mark that reads like one of Tarn's on record."""
+    book = trade()
+    book.lady(SWIVEL)
+    parts = [Thing("head", ("Head",), "head"), Thing("body", ("Body",), "body")]
+    marks = [Thing(slug, ("Mark",), slug) for slug in ("mark-t", "mark-l")]
+    drafts = [says("lady", "hasOriginalPart", part, "lady") for part in ("head", "body")]
+    drafts += [says(slug, "transcribed", "TARN / KESWICK") for slug in ("mark-t", "mark-l")]
+    drafts += [says("mark-t", "markOf", "tarn"), says(bearer, "bears", "mark-l", "lady"), *more]
+    book.add(things=[*parts, *marks], drafts=drafts)
+    return rank(book.view(), "lady")
+
+
+@pytest.mark.parametrize(("bearer", "speaks"), [("lady", True), ("head", True), ("body", False)])
+def test_a_mark_speaks_for_the_piece_from_itself_and_its_head_only(bearer: str, speaks: bool) -> None:
+    assert any(each.kind == "mark" for each in marked(bearer).evidence) is speaks
+
+
+def test_a_head_whose_own_maker_is_recorded_takes_its_mark_with_it() -> None:
+    assert all(each.kind != "mark" for each in marked("head", says("head", "madeBy", "ottery")).evidence)
+
+
+def test_a_mark_is_not_like_itself_and_a_source_that_names_its_owner_is_told_as_that() -> None:
+    mark = next(e.mark for e in marked("lady", says("mark-l", "markOf", "ottery")).evidence if e.mark)
+    assert mark.said_of == ("ottery",)
+    assert "a source says" in mark.nearest["ottery"][2][0]
+    assert mark.nearest["tarn"][0] == "mark-t"
+    unsaid = next(e.mark for e in marked("lady").evidence if e.mark)
+    assert unsaid.said_of == ()
+    assert {found for found, *_ in unsaid.nearest.values()} == {"mark-t"}
+
+
+def test_no_value_missing_from_few_pieces_speaks_more_surely_than_the_smoothing_allows() -> None:
+    likelihood = Inquiry.of(trade().view()).likelihood
+    leaned = likelihood._parents(likelihood._periods(0.0, 0.0), likelihood.trade)
+    seen = likelihood._spread(likelihood.totals)
+    assert (likelihood.counts == 0).any()
+    assert (likelihood.chances >= leaned / (2 * seen + 1) - 1e-12).all()
 
 
 def test_a_piece_that_may_be_anybodys_is_unidentified() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -52,8 +53,8 @@ def test_without_her_strongest_claim_the_intended_maker_is_visibly_lower(
     for claim in strongest.evidence.claims:
         lower = rank(book.view().without([claim.id]), LADY)
         found = next(c for c in lower.candidates if c.maker == INTENDED)
-        assert found.probability < full.probability
-        assert found.decibans < full.decibans - 30
+        assert found.probability < full.probability - 0.01
+        assert found.decibans < full.decibans - 10
 
 
 def test_without_the_ribbon_the_decoy_is_no_longer_excluded(book: Daybook, ranking: Ranking) -> None:
@@ -95,6 +96,24 @@ def test_what_nobody_examined_is_offered_as_a_look_with_its_caution(ranking: Ran
     assert "hands" in looks
 
 
+STAMPED = "piece-bisque-girl-in-smocked-linen"
+
+
+def test_a_body_makers_stamp_does_not_give_him_the_piece(book: Daybook) -> None:
+    ranking = rank(book.view(), STAMPED)
+    assert ranking.candidates[0].maker != "maker-eberskoehler"
+    assert all("E.K." not in each.found for each in ranking.evidence)
+    body = rank(book.view(), "part-bisque-girl-in-smocked-linen-body")
+    assert any(each.kind == "mark" and "E.K." in each.found for each in body.evidence)
+
+
+def test_no_mark_or_height_of_the_demo_says_more_than_its_cap(book: Daybook, ranking: Ranking) -> None:
+    for each in (*ranking.evidence, *rank(book.view(), STAMPED).evidence):
+        if each.mark is not None:
+            assert 0 < each.mark.cap < 20
+            assert abs(each.logs).max() * 10 / math.log(10) <= each.mark.cap + 1e-9
+
+
 # ---------------------------------------------------------------- the command
 
 Run = Callable[..., str]
@@ -131,6 +150,22 @@ def test_the_answer_as_json_holds_what_was_promised(run: Run, book: Daybook) -> 
     decoy = next(c for c in told["candidates"] if c["maker"] == DECOY)
     assert len(decoy["excluded_by"]) == 3
     assert 0 < told["unrecorded_maker"] < 1
+    assert told["as_of"] is None
+    ranked = [c["maker"] for c in told["candidates"]]
+    assert sorted(ranked) == sorted(rank(book.view(), LADY).inquiry.recorded.makers)
+    assert len(asked(run, book, "--top", "1")["candidates"]) == len(ranked)
+    assert asked(run, book, "--as-of", "2999-01-01")["as_of"] == "2999-01-01"
+
+
+def test_of_equal_output_the_likelier_maker_has_the_more_calibrated_decibans(ranking: Ranking) -> None:
+    told = [c for c in told_ranking(ranking, top=0)["candidates"] if c["decibans_calibrated"] is not None]
+    for one in told:
+        for other in told:
+            if (
+                one["recorded_pieces"] == other["recorded_pieces"]
+                and one["probability"] > other["probability"]
+            ):
+                assert one["decibans_calibrated"] >= other["decibans_calibrated"]
 
 
 def test_leaving_a_claim_out_tells_what_it_changes(run: Run, book: Daybook, ranking: Ranking) -> None:
@@ -138,7 +173,7 @@ def test_leaving_a_claim_out_tells_what_it_changes(run: Run, book: Daybook, rank
     told = asked(run, book, "--without", claim)
     assert told["without"] == [claim]
     moved = next(m for m in told["changes"]["moved"] if m["maker"] == INTENDED)
-    assert moved["decibans_after"] < moved["decibans_before"] - 30
+    assert moved["decibans_after"] < moved["decibans_before"] - 10
     assert [c["claim"] for c in told["changes"]["dropped"]] == [claim]
 
 
@@ -153,6 +188,8 @@ def test_the_page_shows_table_reasons_exclusions_looks_and_trust(run: Run, book:
         "Caution:",
         "How far to trust this",
         "held-out calibration error",
+        "always stays with a maker not in the daybook",
+        "calibrated",
     ):
         assert part in page
 
@@ -166,6 +203,11 @@ def test_a_kept_ranking_is_a_question_and_nothing_has_changed_after(run: Run, tm
     view = own.view()
     answers = {c.value for c in view.live if c.property == "answerIs"}
     assert INTENDED in answers
+    question = f"question-who-made-{LADY}"
+    assert f"answer-{LADY}-none-of-these" in {c.subject for c in view.by_value[question]}
+    assert f"Kept as {told['changes']['kept']}" in run("who", LADY, "-d", own.shelf.folder, "--keep")
+    assert own.view().entries.keys() == view.entries.keys()
+    assert own.view().claims.keys() == view.claims.keys()
     assert all(c.value in view.claims for c in view.live if c.property in ("supportedBy", "disputedBy"))
 
 

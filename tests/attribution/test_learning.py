@@ -9,7 +9,7 @@ import pytest
 
 from kg.attribution.calibration import AsComputed, Isotonic, Platt, shown
 from kg.attribution.dependence import likeness, shares
-from kg.attribution.held_out import _unseen_odds, calibrate, leave_one_out
+from kg.attribution.held_out import _unseen_odds, calibrate, doubt_of, doubted, leave_one_out
 from kg.attribution.likelihood import Likelihood, Records
 from kg.attribution.weight import Floats, normalised
 from tests.attribution.tables import random_records
@@ -208,3 +208,13 @@ def test_what_is_shown_adds_up_to_one_keeps_the_order_and_leaves_nothing_at_noth
 def test_what_a_remedy_empties_is_shown_as_it_was_computed() -> None:
     flat = Isotonic(np.array([0.0, 1.0]), np.array([0.0, 0.0]))
     assert shown(flat, np.array([[0.7, 0.3]])).tolist() == [[0.7, 0.3]]
+
+
+def test_sure_answers_that_often_fail_leave_their_excess_to_the_prior() -> None:
+    chances = np.tile([0.96, 0.04], (18, 1))
+    truth = np.array([0] * 14 + [1] * 4)
+    doubt = doubt_of(chances, truth)
+    assert doubt == pytest.approx(1 - (15 / 20) / 0.96)
+    assert doubted(chances[0], np.array([0.0, 1.0]), doubt)[0] == pytest.approx(0.75)
+    assert doubt_of(np.tile([0.6, 0.4], (18, 1)), truth) == 0.0
+    assert doubt_of(chances[:0], truth[:0]) == 0.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from kg.attribution.candidates import rank
-from kg.attribution.questions import NoSourceForAnswer, changes, compared, kept, note_of
+from kg.attribution.questions import NoSourceForAnswer, changes, compared, kept, news, note_of
 from kg.daybook.record import Thing, compose
 from tests.attribution.trade import BEGUN, MOHAIR, SHOULDER, SWIVEL, THREADED, Trade, says, trade
 
@@ -82,3 +82,16 @@ def test_a_piece_that_is_no_source_needs_one_for_its_answers() -> None:
     with pytest.raises(NoSourceForAnswer, match="Name one with --source"):
         note_of(ranking, "A. Tester")
     assert note_of(ranking, "A. Tester", "book").drafts
+
+
+def test_keeping_again_says_only_what_is_new() -> None:
+    book = trade()
+    book.lady(SWIVEL)
+    keep(book)
+    assert news(book.view(), note_of(rank(book.view(), "lady"), "A. Tester")) is None
+    seen = book.lady(THREADED)
+    fresh = news(book.view(), note_of(rank(book.view(), "lady"), "A. Tester"))
+    assert fresh is not None
+    assert fresh.things == ()
+    assert {d.property for d in fresh.drafts} <= {"askedOf", "supportedBy", "disputedBy"}
+    assert seen.claims[0].id in {d.value for d in fresh.drafts}
