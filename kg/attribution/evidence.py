@@ -10,6 +10,7 @@ import numpy as np
 from kg.attribution.features import DECADE
 from kg.attribution.inquiry import Inquiry
 from kg.attribution.mark_evidence import MarkEvidence, cap_of, mark_evidence
+from kg.attribution.mould_evidence import OWNED, mould_evidence
 from kg.attribution.observations import Finding, Observation, present
 from kg.attribution.sizes import measured
 from kg.attribution.weight import DECIBANS_PER_NAT, Floats
@@ -24,7 +25,7 @@ class Evidence:
     """One thing weighed: for each maker, how much likelier it is than in the trade as a whole (natural log)."""
 
     kind: str
-    """``feature``, ``date``, ``mark`` or ``height``."""
+    """``feature``, ``date``, ``mark``, ``mould`` or ``height``."""
     name: str
     """The id of the feature; the kind itself for the others."""
     label: str
@@ -45,7 +46,7 @@ def feature_evidence(
     """What was seen, and the date by the chronology, each weighed by what the recorded pieces show."""
     recorded = inquiry.recorded
     at = {slug: n for n, slug in enumerate(recorded.columns)}
-    by_feature = dict(present(observations))
+    by_feature = dict(present(_without_owned_moulds(recorded.view, observations)))
     dated = _date_chances(recorded.values[at[DECADE]], sides) if DECADE in at else None
     if dated is not None:
         by_feature.pop(DECADE, None)
@@ -59,6 +60,11 @@ def feature_evidence(
     if dated is not None:
         found.append(_dated(inquiry, at[DECADE], dated, sides, float(shares[at[DECADE]])))
     return tuple(sorted(found, key=lambda e: (e.column, e.name)))
+
+
+def _without_owned_moulds(view: WorkingView, observations: Sequence[Observation]) -> list[Observation]:
+    """What was seen but for moulds with an owner on record, which are weighed by their owner and not counted twice."""
+    return [o for o in observations if not any(c.property == OWNED for c in view.by_subject.get(o.value, ()))]
 
 
 def _seen(inquiry: Inquiry, column: int, said: Sequence[Observation], share: float) -> Evidence:
@@ -144,6 +150,8 @@ def other_evidence(inquiry: Inquiry, piece: str) -> Iterator[Evidence]:
         said = ", ".join(view.label(maker) for maker in mark.said_of)
         found = f"{mark.text}; a source says it is the mark of {said}" if said else mark.text
         yield Evidence("mark", "mark", "mark", found, mark.logs, mark.claims, mark=mark)
+    for mould in mould_evidence(view, piece, makers, inquiry.pieces_of):
+        yield Evidence("mould", "mould", "mould", view.label(mould.mould), mould.logs, mould.claims)
     seen = measured(view, piece)
     if seen is not None:
         logs = np.array([inquiry.sizes.log_ratio(maker, seen) for maker in makers])

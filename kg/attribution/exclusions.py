@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from kg.attribution.mould_evidence import FROM, moulds_of
 from kg.attribution.recorded import attribution_property, maker_claims
 from kg.chronology.chronology import Asked, Chronology
 from kg.chronology.fit import imagined_claim
@@ -26,8 +27,12 @@ class Exclusion:
 
 
 def sides(chronology: Chronology, piece: str) -> tuple[Side, Side]:
-    """The two limits of the making by the evidence, without the claims that say who made it."""
-    return _sides(_asked(chronology, piece), piece)
+    """The two limits of the making by the evidence, without the claims that say who made it.
+
+    A mould that is recorded as a maker's is left out as well: it is weighed by itself, and not again as a date.
+    """
+    moulds = [c.id for said in moulds_of(chronology.view, piece).values() for c in said if c.property == FROM]
+    return _sides(_asked(chronology, piece, also_without=moulds), piece)
 
 
 def exclusions(chronology: Chronology, piece: str, makers: Sequence[str]) -> dict[str, Exclusion]:
@@ -50,8 +55,10 @@ def exclusions(chronology: Chronology, piece: str, makers: Sequence[str]) -> dic
     return found
 
 
-def _asked(chronology: Chronology, piece: str, supposed: Claim | None = None) -> Asked:
-    own = [claim.id for claim in maker_claims(chronology.view, piece)]
+def _asked(
+    chronology: Chronology, piece: str, supposed: Claim | None = None, also_without: Sequence[str] = ()
+) -> Asked:
+    own = [*(claim.id for claim in maker_claims(chronology.view, piece)), *also_without]
     return chronology.ask(
         chronology.evidence, without=own, supposing=[(supposed, None)] if supposed is not None else []
     )
