@@ -146,8 +146,16 @@ def told_ranking_change(view: WorkingView, fallen: frozenset[str], piece: str) -
     before, after = rank(view, piece), rank(view.without(fallen), piece)
     leads = [None if r.leader is None else view.label(r.leader.maker) for r in (before, after)]
     changes = told_ranking(after, changes=compared(before, after))["changes"]
-    told = {"piece": piece, "label": view.label(piece), "leads_before": leads[0], "leads_after": leads[1]}
-    return {**told, "moved": changes["moved"]}
+    moved = changes["moved"]
+    is_changed = leads[0] != leads[1] or any(_chance(m, "before") != _chance(m, "after") for m in moved)
+    told = {"piece": piece, "label": view.label(piece), "confidential": view.things[piece].is_confidential}
+    return {
+        **told,
+        "leads_before": leads[0],
+        "leads_after": leads[1],
+        "is_changed": is_changed,
+        "moved": moved,
+    }
 
 
 def _today(then: Weighed, now: Weighed, what: Claim | str) -> dict[str, Any]:
@@ -271,18 +279,18 @@ def show_fall(console: Console, fall: dict[str, Any], title: str, most: int | No
     ]
     section(console, "Known less closely", wider, most)
     for ranking in fall["rankings"]:
-        section(console, f"Who made it: {ranking['label']}", _ranking_lines(ranking), most)
+        section(console, f"Who made it: {source_name(ranking)}", _ranking_lines(ranking), most)
 
 
 def _ranking_lines(ranking: dict[str, Any]) -> list[str]:
-    """Who leads before and after, and each maker whose place is notably another."""
-    if not ranking["moved"]:
-        return ["The ranking does not change."]
-    nobody = "nobody"
-    first = f"first: {ranking['leads_before'] or nobody} → {ranking['leads_after'] or nobody}"
+    """Who leads before and after, and each maker whose chance is another as it is shown; or that nothing changes."""
+    before, after = (ranking[f"leads_{when}"] or "nobody" for when in ("before", "after"))
+    if not ranking["is_changed"]:
+        return [f"Nothing changes in the ranking as it is shown. First: {before}."]
+    chances = [(m["label"], _chance(m, "before"), _chance(m, "after")) for m in ranking["moved"]]
     return [
-        first,
-        *(f"{m['label']}: {_chance(m, 'before')} → {_chance(m, 'after')}" for m in ranking["moved"]),
+        f"first as before: {before}" if before == after else f"first: {before} → {after}",
+        *(f"{label}: {old} → {new}" for label, old, new in chances if old != new),
     ]
 
 

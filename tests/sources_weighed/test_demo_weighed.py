@@ -277,11 +277,24 @@ def test_weigh_tells_how_a_ranking_changes_if_the_source_falls(book: Daybook) ->
     (ranking,) = answer["fall"]["rankings"]
     assert ranking["piece"] == piece
     assert ranking["moved"]
+    assert ranking["is_changed"] is True
     page = " ".join(run(book, "weigh", piece, "--ranking", piece).split())
     assert f"Who made it: {ranking['label']}" in page
     (same,) = told(book, "weigh", "letter-tribolet-1912", "--ranking", piece)["fall"]["rankings"]
     assert same["leads_before"] == same["leads_after"]
     assert told(book, "weigh", BOTTLENECK, "--questions")["fall"]["rankings"] == []
+
+
+@pytest.mark.parametrize(
+    "source", ["letter-tribolet-1912", "book-dunkerley-1968", "register-paris-reconstitue"]
+)
+def test_weigh_says_so_when_nothing_changes_in_the_ranking(book: Daybook, source: str) -> None:
+    piece = "piece-unidentified-lady"
+    (ranking,) = told(book, "weigh", source, "--ranking", piece)["fall"]["rankings"]
+    assert ranking["is_changed"] is False
+    page = " ".join(run(book, "weigh", source, "--ranking", piece).split())
+    assert "Nothing changes in the ranking as it is shown. First: Courtépée." in page
+    assert "Courtépée →" not in page
 
 
 def test_weigh_tells_of_every_ranking_that_is_kept_as_a_question(tmp_path: Path) -> None:
@@ -304,6 +317,15 @@ def test_weigh_as_of_print_day_tells_which_sentence_has_lost_its_footing_since(
     assert (changed["then"], changed["now"].split(":")[0]) == ("stands", "has lost its footing")
     page = " ".join(run(book, "weigh", claim.id, "--as-of", "2026-06-15").split())
     assert "in print, Summer catalogue, lot 14: stands → has lost its footing" in page
+
+
+@pytest.mark.parametrize("day", [None, "2026-06-15"])
+@pytest.mark.parametrize("words", [["weigh", BOTTLENECK], ["weigh", "CLAIM"], ["loose-ends"]], ids=" ".join)
+def test_the_json_says_as_of_which_day_it_answers(
+    book: Daybook, founding: Claim, words: list[str], day: str | None
+) -> None:
+    words = [founding.id if word == "CLAIM" else word for word in words]
+    assert told(book, *words, *(["--as-of", day] if day else []))["as_of"] == day
 
 
 def test_loose_ends_refuses_an_unknown_kind(book: Daybook) -> None:
