@@ -49,7 +49,7 @@ def thread_command(
     during: Annotated[
         str | None,
         typer.Option(
-            "--during", help="Only things whose time may touch this date, as a catalogue prints it."
+            "--during", help="Pass only through things that may be of these years, such as 1870s or 1871-80."
         ),
     ] = None,
     daybook: DaybookOption = None,
@@ -66,6 +66,11 @@ def thread_command(
     for key, day in (("threads", past_day(as_of)), *((("today", None),) if as_of else ())):
         view = book.view(day)
         ends = view.thing(one).slug, view.thing(other).slug
+        if ends[0] == ends[1]:
+            raise BadOption(
+                f"{one!r} and {other!r} are the same thing, {view.label(ends[0])}; a thread joins two things. "
+                "Name another thing at its other end."
+            )
         threads = Threads(Weighed(view))
         left_out = (*(not_through or ()), *(() if likeness else LIKENESS))
         allowed = allowed_of(view, through, left_out, least, during)

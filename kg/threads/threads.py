@@ -18,10 +18,15 @@ from kg.chronology.chronology import Chronology
 from kg.dates.window import Window
 from kg.daybook.record import Claim
 from kg.sources_weighed.dependence import Weighed
+from kg.sources_weighed.rests import on_evidence
 from kg.sources_weighed.standing import STEPS, Step, step_of, steps_below_the_best
 from kg.threads.shortest import Ways, shortest_routes
 
 Pair = tuple[int, int]
+
+#: The spans that are a thing's own time, where it has one: not a maker's whole life, and not the first sale, which may
+#: be long after the making.
+TIME_OF = frozenset({"making", "activity"})
 
 #: Classes that very many things share: to share one is a likeness, and no connection.
 LIKENESS = ("Feature", "Material", "Technique", "Place", "Period", "Directory")
@@ -37,7 +42,8 @@ class Allowed:
     least: Step | None = None
     """No claim below this standing."""
     during: Window | None = None
-    """Only things whose time may touch these days; a thing without dates is allowed."""
+    """Only things whose possible time, on the evidence without the datings, touches these days; a thing that has no
+    time, or of which nothing is known, is allowed."""
 
     @property
     def is_anything(self) -> bool:
@@ -138,9 +144,9 @@ class Threads:
         return allowed.during is None or self._touches(slug, kinds, allowed.during)
 
     def _touches(self, slug: str, kinds: tuple[str, ...], during: Window) -> bool:
-        made = self.chronology.made.bases
-        spans = [span for span in self.view.vocabulary.spans_of(kinds) if (slug, span) in made]
-        return not spans or any(_meet(self.chronology.window(slug, span), during) for span in spans)
+        every = self.view.vocabulary.spans_of(kinds)
+        spans = every & TIME_OF or every
+        return not spans or any(_meet(on_evidence(self.chronology, slug, span), during) for span in spans)
 
     def _link(self, one: int, other: int) -> Link:
         claims = [claim for _, claim in self.joined[min(one, other), max(one, other)]]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -101,6 +102,38 @@ def test_a_thing_whose_time_lies_outside_is_not_passed(first: int, last: int, is
     assert [way for _, way in ways(found)] == ([["shop", "tarn", "mould"]] if is_through else [])
 
 
+PIECES = Allowed(kinds=frozenset({"Piece"}))
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "is_through"),
+    [
+        pytest.param(1871, 1879, True, id="while her maker worked"),
+        pytest.param(1890, 1899, True, id="to the last year of a successor's use"),
+        pytest.param(1891, 1899, False, id="after it, though she may have been sold then"),
+        pytest.param(1850, 1870, False, id="before it, as a dating says"),
+    ],
+)
+def test_a_piece_is_passed_in_the_years_in_which_she_can_have_been_made_whatever_she_is_dated(
+    first: int, last: int, is_through: bool
+) -> None:
+    made = threads(
+        claim("lady", "soldBy", "shop"), claim("lady", "fromMould", "mould"), claim("lady", "madeBy", "tarn"),
+        claim("tarn", "founded", "1871"), claim("tarn", "ceased", "1880"), claim("lady", "madeOn", "1864"),
+    )  # fmt: skip
+    allowed = replace(PIECES, during=Window.within(day_of(first), day_of(last, 12, 31)))
+    found = made.between("shop", "mould", 3, allowed)
+    assert [way for _, way in ways(found)] == ([["shop", "lady", "mould"]] if is_through else [])
+
+
+def test_a_dating_alone_keeps_no_piece_out_of_a_thread() -> None:
+    made = threads(
+        claim("lady", "soldBy", "shop"), claim("lady", "fromMould", "mould"), claim("lady", "madeOn", "1864")
+    )
+    allowed = replace(PIECES, during=Window.within(day_of(1890), day_of(1899, 12, 31)))
+    assert len(made.between("shop", "mould", 3, allowed)) == 1
+
+
 def test_the_best_claim_joins_two_things_and_the_others_are_told_beside_it() -> None:
     found = threads(claim("lady", "madeBy", "tarn", "b1"), claim("lady", "madeBy", "tarn", "r1"),
                     claim("lady", "madeBy", "tarn", "r2"), claim("lady", "dressedBy", "tarn", "b1"))  # fmt: skip
@@ -137,6 +170,34 @@ def test_the_command_follows_the_lady_from_her_retailer_to_her_maker(book: Daybo
     assert all(step["citation"] and step["step"] for step in steps)
     page = " ".join(run(book, "retailer-noizeux", "maker-teichgraeber-und-sohn").split())
     assert "Thread 1: 2 links, 2 steps of standing below the best" in page
+
+
+def test_the_command_passes_only_through_what_may_be_of_the_years_asked_for(book: Daybook) -> None:
+    ends = ["retailer-noizeux", "maker-teichgraeber-und-sohn", "--json"]
+    lady = "piece-lady-with-blue-snood"
+    found = {
+        years: {
+            step["to"]
+            for t in json.loads(run(book, *ends, "--during", years))["threads"]
+            for step in t["steps"]
+        }
+        for years in ("1870s", "1880s", "1950s")
+    }
+    assert {years for years, things in found.items() if lady in things} == {"1880s"}
+
+
+def test_a_thread_from_a_thing_to_itself_is_refused_in_words(book: Daybook) -> None:
+    label = book.view().label("retailer-noizeux")
+    for other in ("retailer-noizeux", label):
+        result = CliRunner().invoke(app, ["thread", "retailer-noizeux", other, "-d", str(book.shelf.folder)])
+        assert result.exit_code == 1
+        assert f"are the same thing, {label}; a thread joins two things" in str(result.exception)
+
+
+@pytest.mark.parametrize("words", [[], ["--as-of", "2026-06-15"]], ids=["now", "a past day"])
+def test_the_json_says_as_of_which_day_it_answers(book: Daybook, words: list[str]) -> None:
+    answer = json.loads(run(book, "retailer-noizeux", "maker-teichgraeber-und-sohn", "--json", *words))
+    assert answer["as_of"] == (words[1] if words else None)
 
 
 def test_as_of_an_earlier_day_the_thread_of_that_day_stands_beside_todays(book: Daybook) -> None:
