@@ -155,6 +155,12 @@ def _table(console: Console, told: dict[str, Any]) -> None:
             f"{c['recorded_pieces']:g}",
         )
     console.print(table)
+    _line(
+        console,
+        "Decibans: the evidence as weighed. Calibrated: the odds shown, against those by recorded output alone.",
+        2,
+        "dim",
+    )
 
 
 def percent(probability: float) -> str:

@@ -189,7 +189,7 @@ def test_the_page_shows_table_reasons_exclusions_looks_and_trust(run: Run, book:
         "How far to trust this",
         "held-out calibration error",
         "always stays with a maker not in the daybook",
-        "calibrated",
+        "Calibrated: the odds shown",
     ):
         assert part in page
 
