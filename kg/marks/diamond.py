@@ -215,11 +215,12 @@ def _dates(
     months = [table.months[month]] if month is not None and month in table.months else []
     months = list(range(1, 13)) if month is None else months
     if years and months:
-        last_year, last_month = years[-1], months[-1]
-        first = max(day_of(years[0], months[0]), day_of(1842, 9, 1))
-        last = day_of(last_year, last_month, month_length(last_year, last_month))
-        if first <= last:
-            yield "", first, last
+        # The register opened in September 1842, so the first month that fits is the first from then on.
+        opened = day_of(1842, 9, 1)
+        begins = [b for y in years for m in months if (b := day_of(y, m)) >= opened]
+        if begins:
+            last = day_of(years[-1], months[-1], month_length(years[-1], months[-1]))
+            yield "", begins[0], last
     for note, first, last in _exceptions(period, year, month, year_corner, month_corner):
         yield note, first, last
 

@@ -62,3 +62,12 @@ def test_each_period_has_a_letter_for_each_of_its_years_and_no_letter_twice() ->
     for period, first, last in (("1842/1867", 1842, 1867), ("1868/1883", 1868, 1883)):
         assert sorted(year for (p, _), year in years.items() if p == period) == list(range(first, last + 1))
     assert sorted(set(diamond_table().months.values())) == list(range(1, 13))
+
+
+@pytest.mark.parametrize(("month", "begins"), [("C", (1843, 1, 7)), ("R", (1843, 8, 7))])
+def test_a_diamond_without_its_year_begins_in_its_own_month_after_the_register_opened(
+    month: str, begins: tuple[int, int, int]
+) -> None:
+    # The register opened in September 1842, so neither January nor August of that year can be meant.
+    by_rule = read_diamond(Diamond("", "7", "6", month), "1842/1867")[0]
+    assert by_rule.window.first == day_of(*begins)
