@@ -60,7 +60,8 @@ class Registered:
     def bounds(self) -> tuple[DatedBound, ...]:
         """What the number says of the making of a piece that bears it: not before the number was given out.
 
-        Where the row may be a year out, the hard bound allows for that and a usual one stands at the row's year.
+        Where the row may be a year out, or protection could begin before the number was given out, the hard bound
+        allows for both and a usual one stands at the row's year.
         """
         if not self.rows:
             return ()
@@ -81,11 +82,22 @@ class Registered:
                 meaning=meaning + allowance,
             )
 
-        if not row.margin_years:
+        allowed = row.margin_years + register.filed_years_before
+        if not allowed:
             return (at(row.earliest, register.strength),)
-        allowance = f"; {row.margin_years} year allowed, because the row is not exact"
-        loose = at(shifted(row.earliest, -row.margin_years), register.strength, allowance)
+        loose = at(shifted(row.earliest, -allowed), register.strength, self._allowance(row))
         return (loose, at(row.earliest, "usual")) if register.strength == "hard" else (loose,)
+
+    def _allowance(self, row: Row) -> str:
+        """Why the hard bound stands before the row, in words."""
+        inexact, filed = row.margin_years, self.register.filed_years_before
+        parts = [f"{_years(inexact)} allowed, because the row is not exact"] if inexact else []
+        parts += (
+            [f"{_years(filed)} allowed, because protection can begin before the {self.register.year_means}"]
+            if filed
+            else []
+        )
+        return "".join(f"; {part}" for part in parts)
 
     @property
     def when(self) -> str:
@@ -109,6 +121,8 @@ class Register:
     kind: str
     country: str
     year_means: str
+    #: How many years before the table's year protection, and so a piece with the number, may begin.
+    filed_years_before: int
     strength: Strength
     printed_as: str
     note: str
@@ -171,6 +185,7 @@ def registers() -> Mapping[str, Register]:
             entry["kind"],
             entry["country"],
             entry["year_means"],
+            int(entry["filed_years_before"]),
             as_strength(entry["strength"]),
             entry["printed_as"],
             entry["note"],
@@ -229,6 +244,10 @@ def _anchor_rows(table: Sequence[Mapping[str, str]]) -> tuple[Row, ...]:
 
 def _first_date(row: Mapping[str, str]) -> str:
     return row.get("application_date") or row.get("date") or ""
+
+
+def _years(count: int) -> str:
+    return f"{count} year{'' if count == 1 else 's'}"
 
 
 def _span(lowest: int, highest: int | None) -> str:

@@ -27,14 +27,15 @@ def test_json_holds_readings_bounds_with_sources_window_and_matches() -> None:
     assert number["kind"] == "utility model number"
     assert number["number"] == "17310"
     assert number["registered"] == {"earliest": "1893-01-01", "latest": "1893-12-31"}
-    (made,) = number["bounds"]
-    assert (made["earliest"], made["latest"], made["strength"]) == ("1893-01-01", None, "hard")
+    loose, made = number["bounds"]
+    assert (loose["earliest"], loose["latest"], loose["strength"]) == ("1891-01-01", None, "hard")
+    assert (made["earliest"], made["latest"], made["strength"]) == ("1893-01-01", None, "usual")
     assert made["confidence"] == "published"
     assert made["is_from_memory"] is False
     assert "Dingler" in made["source"]
     assert told["window"]["earliest"] == "1893-01-01"
     assert told["window"]["latest"] == "1952-10-31"
-    assert told["window"]["hard"] == {"earliest": "1893-01-01", "latest": None}
+    assert told["window"]["hard"] == {"earliest": "1891-10-01", "latest": None}
     assert told["matches"] == []
     assert told["note_on_matches"].startswith("No daybook is open")
 
@@ -61,7 +62,7 @@ def test_the_page_names_the_confidence_and_the_source_beside_each_bound() -> Non
     assert result.exit_code == 0
     assert "[from memory, approximate]" in page
     assert "Made not before 1911-01-01 (usual), not after 1952-10-31 (usual)" in page
-    assert "Beyond doubt, if the mark belongs to the piece: not before 1910-01-01" in page
+    assert "Beyond doubt, if the mark belongs to the piece: not before 1908-01-01" in page
 
 
 def test_the_nearest_recorded_marks_are_named(tmp_path, marked_daybook) -> None:  # type: ignore[no-untyped-def]

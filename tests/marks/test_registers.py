@@ -33,15 +33,25 @@ def test_a_range_without_end_has_no_last_year() -> None:
 
 
 def test_a_printed_row_gives_one_hard_bound() -> None:
-    (made,) = register("DRGM").look_up(17_310).bounds
-    assert (made.earliest, made.latest, made.strength) == (day_of(1893), None, "hard")
-    assert made.confidence == "published"
-    assert made.row == "German utility models, row 1893"
+    (made,) = register("GB-RD").look_up(150_412).bounds
+    assert (made.earliest, made.latest, made.strength) == (day_of(1890), None, "hard")
 
 
-def test_a_row_from_memory_is_allowed_a_year_before_its_bound_is_hard() -> None:
+@pytest.mark.parametrize(("series", "number"), [("DRGM", 17_567), ("DRP", 70_000)])
+def test_the_hard_bound_of_a_german_number_allows_for_protection_before_its_year(
+    series: str, number: int
+) -> None:
+    found = register(series).look_up(number)
+    loose, tight = found.bounds
+    assert (loose.earliest, loose.strength) == (day_of(1891), "hard")
+    assert (tight.earliest, tight.strength) == (day_of(1893), "usual")
+    assert not tight.is_from_memory
+    assert "2 years allowed, because protection can begin before the" in loose.sentence
+
+
+def test_a_row_from_memory_is_allowed_a_year_more_before_its_bound_is_hard() -> None:
     loose, tight = register("DRGM").look_up(455_610).bounds
-    assert (loose.earliest, loose.strength) == (day_of(1910), "hard")
+    assert (loose.earliest, loose.strength) == (day_of(1908), "hard")
     assert (tight.earliest, tight.strength) == (day_of(1911), "usual")
     assert loose.is_from_memory
     assert "1 year allowed, because the row is not exact" in loose.sentence
