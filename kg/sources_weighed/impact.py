@@ -129,10 +129,10 @@ class _Search:
         among: Sequence[Claim] | None,
     ) -> None:
         self.weighed = weighed
-        self.among = among
         self.view = weighed.view
         self.sources = sources
         self.claims = claims
+        self.among = among if among is not None else self._saying_the_same()
         number = weighed.derivation.number
         self.gone = frozenset(number[source] for source in sources if source in number)
 
@@ -151,6 +151,17 @@ class _Search:
             elif before.witnesses and not (after.witnesses and without.support(claim, fallen).witnesses):
                 unanchored.append(claim)
         return tuple(direct), tuple(following), tuple(unanchored)
+
+    def _saying_the_same(self) -> Sequence[Claim] | None:
+        """All that claims set aside alone can touch: what says the same. None if one tells who follows whom."""
+        if self.sources or self._tells_of_links():
+            return None
+        live = [self.view.claims[name] for name in self.claims if name in self.weighed.order]
+        return list(dict.fromkeys(c for claim in live for c, _ in self.weighed.statements.agreeing(claim)))
+
+    def _tells_of_links(self) -> bool:
+        derivation = self.weighed.derivation
+        return any(name in derivation.told_by or name in derivation.named for name in self.claims)
 
     def _direct(self) -> list[Claim]:
         """The claims that are named or cite a source that is, in order of entry."""

@@ -25,7 +25,7 @@ from kg.chronology.chronology import Chronology
 from kg.daybook.record import Citation, Claim, Draft, Entry, Thing, compose
 from kg.daybook.view import WorkingView
 from kg.sources_weighed.dependence import Weighed, Witnesses
-from kg.sources_weighed.impact import what_falls
+from kg.sources_weighed.impact import Impact, _Search, what_falls
 from kg.sources_weighed.rests import is_wider, on_evidence
 from kg.vocabulary import load_vocabulary
 from tests.sources_weighed.scenes import WHEN, entries, follows, says
@@ -208,6 +208,19 @@ def test_what_falls_is_what_the_whole_chronology_reckoned_anew_would_say(
             assert is_wider(new, old)
         else:
             assert not is_wider(new, old)
+
+
+@settings(max_examples=100, deadline=None)
+@given(sayers, links)
+def test_what_falls_with_one_claim_is_what_a_search_through_all_claims_finds(
+    saying: list[str], pairs: list[tuple[str, str]]
+) -> None:
+    of = weighed(made(saying, pairs))
+    impact = Impact(of)
+    for claim in of.view.live:
+        fall = impact.of(claims=[claim.id])
+        every = _Search(of, frozenset(), frozenset([claim.id]), of.view.live).found()
+        assert (fall.direct, fall.following, fall.unanchored) == every
 
 
 @settings(max_examples=100, deadline=None)
