@@ -15,6 +15,7 @@ from kg.cli.common import (
     open_daybook,
     past_day,
     print_json,
+    put,
 )
 
 if TYPE_CHECKING:
@@ -354,20 +355,14 @@ def _followed(row: dict[str, Any]) -> str:
 
 def heading(console: Console, text: str) -> None:
     """Print a heading, indented by the blanks that it begins with."""
-    from rich.padding import Padding
-    from rich.text import Text
-
     words = text.lstrip()
     console.print()
-    console.print(Padding(Text(words, style="bold"), (0, 0, 0, len(text) - len(words)), expand=False))
+    put(console, words, len(text) - len(words), "bold")
 
 
 def line(console: Console, text: str, indent: int) -> None:
     """Print one line, indented."""
-    from rich.padding import Padding
-    from rich.text import Text
-
-    console.print(Padding(Text(text), (0, 0, 0, indent), expand=False))
+    put(console, text, indent)
 
 
 def section(console: Console, title: str, rows: list[str], most: int | None) -> None:

@@ -6,7 +6,17 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kg.cli.common import AsOfOption, DaybookOption, JsonOption, open_daybook, past_day, print_json, signer
+from kg.cli.common import (
+    AsOfOption,
+    DaybookOption,
+    JsonOption,
+    open_daybook,
+    past_day,
+    print_json,
+    put,
+    shown,
+    signer,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -94,7 +104,7 @@ def show_ranking(console: Console, told: dict[str, Any]) -> None:
     from rich.text import Text
 
     words = told["attribution"]
-    console.print(Text.assemble((told["label"], "bold"), f": {words['words']}"))
+    put(console, Text.assemble((told["label"], "bold"), f": {words['words']}"))
     console.print(
         Text(f"  certainty: {words['certainty']}; relation: {words['relation']} ({words['basis']})", "dim")
     )
@@ -136,7 +146,7 @@ def _table(console: Console, told: dict[str, Any]) -> None:
     open_ = [c for c in told["candidates"] if not c["is_excluded"]]
     for c in open_:
         table.add_row(
-            c["label"],
+            Text(shown(c["label"])),
             percent(c["probability"]),
             f"{c['decibans']:+.1f}",
             "–" if c["decibans_calibrated"] is None else f"{c['decibans_calibrated']:+.1f}",
@@ -148,7 +158,7 @@ def _table(console: Console, told: dict[str, Any]) -> None:
         table.add_row("all others together", percent(rest), "", "", "")
     for c in [c for c in told["candidates"] if c["is_excluded"]]:
         table.add_row(
-            Text(c["label"], style="strike"),
+            Text(shown(c["label"]), style="strike"),
             "excluded",
             f"{c['decibans']:+.1f}",
             "",
@@ -304,10 +314,7 @@ def _calibration(console: Console, figures: dict[str, Any]) -> None:
 
 
 def _line(console: Console, text: str, indent: int, style: str = "") -> None:
-    from rich.padding import Padding
-    from rich.text import Text
-
-    console.print(Padding(Text(text, style=style), (0, 0, 0, indent), expand=False))
+    put(console, text, indent, style)
 
 
 def _heading(console: Console, text: str) -> None:

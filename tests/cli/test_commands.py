@@ -306,8 +306,14 @@ def test_the_library_never_loads_the_front_end() -> None:
 
 def test_what_would_steer_a_terminal_is_never_printed(run: Run, scene: Scene) -> None:
     scene.add(things=[Thing("forged", ("Piece",), "A lady\x1b[2J\u202eydal")])
+    noted = scene.say("forged", "noted", "a note")
     folder = scene.daybook.shelf.folder
-    for words in (("list", "--kind", "Piece"), ("fit", "forged", "1878")):
+    for words in (
+        ("list", "--kind", "Piece"),
+        ("fit", "forged", "1878"),
+        ("weigh", noted.id),
+        ("who", "forged"),
+    ):
         out = run(*words, "-d", folder).out
         assert "\x1b" not in out
         assert "\u202e" not in out
