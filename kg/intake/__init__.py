@@ -1,1 +1,1 @@
-"""Tables in and the daybook out: take-in by a mapping, and export in open formats."""
+"""What comes in (tables, bibliographies, passages, RDF) and what goes out, in open formats."""
