@@ -118,6 +118,8 @@ class Kind:
     """How near a source of this class stands to the thing itself: 8 register or object, 2 book; 0 no source."""
     is_first_hand: bool
     maps_to: str
+    disjoint_with: tuple[str, ...] = ()
+    """Classes of which nothing can be that is of this one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,8 @@ from kg.vocabulary import (
 )
 
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
+#: By this OWL says that nothing is of both classes.
+OWL_DISJOINT = "http://www.w3.org/2002/07/owl#disjointWith"
 
 
 #: A vocabulary file larger than this is not read: the one that ships has some 70 kB.
@@ -166,6 +168,7 @@ class Graph:
             directness=self.number(iri, K + "directness", "0"),
             is_first_hand=self.flag(iri, K + "firstHand"),
             maps_to=self.one(iri, K + "mapsTo", ""),
+            disjoint_with=tuple(short(c) for c in self.many(iri, OWL_DISJOINT)),
         )
 
     def _property(self, iri: str) -> Property:
