@@ -22,6 +22,7 @@ from kg.marks.reading_words import (
     material_tokens,
     name_tokens,
     place_tokens,
+    street_tokens,
 )
 from kg.marks.rules import Caution
 from kg.marks.tokens import Plain, Reading, Token, demoted
@@ -111,25 +112,29 @@ def bounds_of(mark: Transcription | str) -> tuple[Reading, ...]:
 
 def _certain(plain: Plain) -> Iterator[Token]:
     """All that rules and tables read in a text."""
-    read: list[Token] = [*date_tokens(plain), *diamond_tokens(plain)]
-    read += list(labelled_tokens(plain, read))
-    spans = [(t.start, t.end) for t in read]
-    read += [t for t in price_tokens(plain) if not any(s < t.end and t.start < e for s, e in spans)]
-    numbered = {at for t in read for at in range(t.start, t.end)}
-    read += [
-        t
-        for t in legal_tokens(plain)
-        if t.readings[0].kind != "address" or not numbered & set(range(t.start, t.end))
-    ]
+    read: list[Token] = [*date_tokens(plain), *diamond_tokens(plain), *street_tokens(plain)]
+    numbers = list(labelled_tokens(plain, read))
+    read += numbers
+    read += _apart(price_tokens(plain), read)
+    wording = list(legal_tokens(plain))
+    read += [t for t in wording if t.readings[0].kind != "address"]
+    read += _apart((t for t in wording if t.readings[0].kind == "address"), numbers)
     read += material_tokens(plain)
     read += caution_tokens(plain, read)
-    covered = [t for t in read if all(r.kind != "address" for r in t.readings)]
+    # What may be an address or may be a number is read as a number too.
+    settled = [t for t in read if len(t.readings) == 1 or t.readings[0].kind != "address"]
     read += number_tokens(
-        plain, [t for t in covered if any(c.isdigit() for c in plain.text[t.start : t.end])]
+        plain, [t for t in settled if any(c.isdigit() for c in plain.text[t.start : t.end])]
     )
     read += company_tokens(plain)
     read += place_tokens(plain)
     yield from read
+
+
+def _apart(tokens: Iterable[Token], read: Iterable[Token]) -> list[Token]:
+    """The tokens that share no place with what has been read."""
+    spans = [(t.start, t.end) for t in read]
+    return [t for t in tokens if not any(start < t.end and t.start < end for start, end in spans)]
 
 
 def _completed(filled: Plain) -> Iterator[Token]:

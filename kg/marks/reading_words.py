@@ -4,28 +4,83 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
-from kg.marks.rules import LegalRule, cautions_for, company_words, legal_rules, materials, places
+from kg.marks.bounds import STRENGTHS, DatedBound
+from kg.marks.registers import registers
+from kg.marks.rules import (
+    LegalRule,
+    cautions_for,
+    company_words,
+    labels,
+    legal_rules,
+    materials,
+    places,
+    street_words,
+)
 from kg.marks.tokens import LOST, STRETCH, Plain, Reading, Token
 
 _WORD = re.compile(rf"[^\W\d_{LOST}{STRETCH}]?[^\s]*[^\W\d_][^\s]*")
 _INITIALS = re.compile(r"(?:[^\W\d_]\.?[\s.&+-]*(?:u\.|und|et|and)?\s*){1,4}")
 #: Nobody signs with more initials than these.
 MOST_INITIALS = 4
-_OR_ELSE = {"number": "a number of another kind", "initials": "somebody's initials"}
+_OR_ELSE = {
+    "number": "a number of another kind",
+    "initials": "somebody's initials",
+    "country of origin": "the country alone, with an initial before it",
+}
 
 
 def legal_tokens(plain: Plain) -> Iterator[Token]:
-    """Wording that a dated rule speaks of."""
-    for rule in legal_rules():
-        for hit in rule.pattern.finditer(plain.text) if rule.pattern else ():
-            if not hit[0].strip() or plain.is_torn(hit.start(), hit.end()):
-                continue
-            # Where dots stand between the letters, the last one belongs to the wording too.
-            has_last_dot = "." in hit[0] and plain.text[hit.end() : hit.end() + 1] == "."
-            start, end = hit.start(), hit.end() + has_last_dot
-            family = f"wording {hit.re.pattern}"
-            yield Token(start, end, tuple(_legal_readings(plain, rule, start, end)), family)
+    """Wording that a dated rule speaks of.
+
+    Wording within longer wording is not read again where the longer one says all that it says, at least as sharply.
+    """
+    found = [token for rule in legal_rules() for token in _wordings(plain, rule)]
+    yield from (token for token in found if not any(_says_more(other, token) for other in found))
+
+
+def _wordings(plain: Plain, rule: LegalRule) -> Iterator[Token]:
+    for hit in rule.pattern.finditer(plain.text) if rule.pattern else ():
+        if not hit[0].strip() or plain.is_torn(hit.start(), hit.end()):
+            continue
+        # Where dots stand between the letters, the last one belongs to the wording too.
+        has_last_dot = "." in hit[0] and plain.text[hit.end() : hit.end() + 1] == "."
+        start, end = hit.start(), hit.end() + has_last_dot
+        readings = tuple(_legal_readings(plain, rule, start, end))
+        countries = _countries(plain, start) if rule.is_of_a_number else set()
+        if countries and rule.jurisdiction not in countries:
+            continue
+        if len(countries) > 1:
+            why = f"only if the number is of the {rule.jurisdiction}"
+            weakened = [tuple(b.at_most("weak", why) for b in r.bounds) for r in readings]
+            readings = tuple(replace(r, bounds=b) for r, b in zip(readings, weakened, strict=True))
+        yield Token(start, end, readings, f"wording {hit.re.pattern}")
+
+
+def _countries(plain: Plain, start: int) -> set[str]:
+    """The countries of whose registers the words at a place speak: those of the first label that stands there."""
+    for label in labels():
+        if any(hit.start() <= start < hit.end() for hit in label.pattern.finditer(plain.text)):
+            return {registers()[series].country for series in label.series}
+    return set()
+
+
+def _says_more(longer: Token, token: Token) -> bool:
+    """Whether a longer wording holds another one and bounds each side at least as tightly and as strongly."""
+    holds = longer.start <= token.start and token.end <= longer.end
+    is_longer = longer.end - longer.start > token.end - token.start
+    if not (holds and is_longer and len(longer.readings) == 1):
+        return False
+    mine = longer.readings[0].bounds
+    return all(any(_is_covered(b, by) for by in mine) for r in token.readings for b in r.bounds)
+
+
+def _is_covered(bound: DatedBound, by: DatedBound) -> bool:
+    if STRENGTHS.index(by.strength) > STRENGTHS.index(bound.strength):
+        return False
+    first = bound.earliest is None or (by.earliest is not None and by.earliest >= bound.earliest)
+    return first and (bound.latest is None or (by.latest is not None and by.latest <= bound.latest))
 
 
 def _legal_readings(plain: Plain, rule: LegalRule, start: int, end: int) -> Iterator[Reading]:
@@ -38,15 +93,17 @@ def _legal_readings(plain: Plain, rule: LegalRule, start: int, end: int) -> Iter
     yield Reading(rule.kind, text, None, bounds, about, start=start, end=end)
     letters = sum(char.isalpha() for char in text)
     if rule.or_else and (rule.or_else != "initials" or letters <= MOST_INITIALS):
-        yield Reading(
-            rule.or_else,
-            text,
-            None,
-            (),
-            f"or {_OR_ELSE.get(rule.or_else, rule.or_else)}",
-            start=start,
-            end=end,
-        )
+        said = f"or {_OR_ELSE.get(rule.or_else, rule.or_else)}"
+        yield Reading(rule.or_else, text, None, (), said, start=start, end=end)
+
+
+def street_tokens(plain: Plain) -> Iterator[Token]:
+    """House numbers with their streets."""
+    for pattern, meaning in street_words():
+        for hit in pattern.finditer(plain.text):
+            if "\n" not in hit[0]:
+                text = plain.shown(*hit.span())
+                yield _token(plain, *hit.span(), Reading("address", text, None, (), meaning))
 
 
 def material_tokens(plain: Plain) -> Iterator[Token]:
@@ -141,6 +198,4 @@ def _stretches(text: str, covered: set[int]) -> Iterator[tuple[int, int]]:
 
 
 def _token(plain: Plain, start: int, end: int, *readings: Reading) -> Token:
-    from dataclasses import replace
-
     return Token(start, end, tuple(replace(reading, start=start, end=end) for reading in readings))

@@ -38,6 +38,11 @@ class LegalRule:
     note: str
     bounds: tuple[DatedBound, ...]
 
+    @property
+    def is_of_a_number(self) -> bool:
+        """Whether a number belongs to the wording, so that it speaks only of the country whose number it is."""
+        return self.phrase.endswith("[number]")
+
 
 @dataclass(frozen=True, slots=True)
 class Caution:
@@ -172,10 +177,19 @@ def company_words() -> tuple[tuple[re.Pattern[str], str], ...]:
 
 
 @lru_cache(maxsize=1)
+def street_words() -> tuple[tuple[re.Pattern[str], str], ...]:
+    """House numbers with their streets, which carry no date, each with its meaning."""
+    return tuple(
+        (re.compile(rf"(?<![\w{_TORN}])(?:{row['pattern']})", re.IGNORECASE), row["meaning"])
+        for row in read_table(f"{FOLDER}/street_words.csv")
+    )
+
+
+@lru_cache(maxsize=1)
 def spellings() -> tuple[str, ...]:
-    """The single words of all wording that a half-lost word may be completed to."""
-    words = {word for rule in legal_rules() for spelling in rule.spellings for word in spelling.split()}
-    return tuple(sorted(words))
+    """The wording that a half-lost stretch may be completed to: whole phrases, and the single words of each."""
+    phrases = {spelling for rule in legal_rules() for spelling in rule.spellings}
+    return tuple(sorted(phrases | {word for phrase in phrases for word in phrase.split()}))
 
 
 def _legal_rule(row: Mapping[str, str]) -> LegalRule:

@@ -268,3 +268,42 @@ def test_no_character_that_can_be_seen_is_left_unread(text: str) -> None:
     for at, element in enumerate(read.mark.elements):
         char = getattr(element, "char", None)
         assert char in (None, " ") or at in covered, (at, char)
+
+
+def test_the_country_whose_patent_it_is_stands_between_the_word_and_the_date() -> None:
+    read = read_mark("Patented in U.S.A. Dec 17th 1901")
+    assert ("place", "U.S.A.") in kinds(read)
+    assert {"company form", "initials"}.isdisjoint(r.kind for r in read.readings)
+    assert read.window.hard.first == day_of(1901, 12, 17)
+
+
+def test_an_abbreviated_west_germany_is_among_the_readings_and_bounds_nothing_for_sure() -> None:
+    found = [r for r in read_mark("W. Germany").readings if r.text == "W. Germany"]
+    assert [b.earliest for r in found for b in r.bounds if b.earliest] == [day_of(1949, 5, 23)]
+    assert {b.strength for r in found for b in r.bounds} == {"weak"}
+    assert all("memory" in b.confidence for r in found for b in r.bounds)
+
+
+def test_the_american_rule_on_the_wording_does_not_bound_a_number_that_may_be_british() -> None:
+    read = read_mark("Pat. No. 15,234 of 1899")
+    assert {b.strength for r in read.readings if r.kind == "legal wording" for b in r.bounds} == {"weak"}
+    assert read.window.window.first == day_of(1856)
+    american = read_mark("U.S. Pat. No. 1,147,592")
+    assert [b.strength for r in american.readings if r.kind == "legal wording" for b in r.bounds] == ["usual"]
+
+
+def test_the_words_d_r_decide_that_a_patent_is_german() -> None:
+    read = read_mark("D. R. Patent 67207")
+    assert [r.series for r in read.readings if r.series] == ["DRP"]
+    assert "United States" not in "".join(read.reasons)
+
+
+@pytest.mark.parametrize(
+    "text", [pytest.param("1079 / DEP", id="German"), pytest.param("PARIS / 10016", id="American")]
+)
+def test_a_postcode_never_crosses_the_end_of_a_line(text: str) -> None:
+    assert "address" not in [r.kind for r in read_mark(text).readings]
+
+
+def test_a_part_of_longer_wording_is_not_read_again_where_the_longer_one_says_it_better() -> None:
+    assert kinds(read_mark("MADE IN OCCUPIED JAPAN")) == [("country of origin", "MADE IN OCCUPIED JAPAN")]
