@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 from kg.dates.window import day_of, month_length
-from kg.marks.bounds import DatedBound, bound
+from kg.marks.bounds import MONTH_NAMES, DatedBound, bound
 from kg.marks.glyphs import Glyph
 from kg.marks.numbers import Digits
 from kg.marks.tokens import LOST, Plain, Reading, Token
@@ -57,9 +57,17 @@ _REGISTERED = re.compile(
     rf"(?<![\w{LOST}])(?:diamond\s+of|regist(?:ered|\.)|rd\.?)[^\w{LOST}]{{0,3}}$", re.IGNORECASE
 )
 _COPYRIGHT = re.compile(r"(?:©|cop(?:y)?r(?:ight)?\.?|anno)\W{0,3}$", re.IGNORECASE)
+_SUM = rf"{_D}+(?:[.,](?:{_D}{{2}}(?!{_D})|[-–—]+))?"
+_PENCE = rf"{_D}{{1,2}}(?:\s?[½¼¾])?"
+#: Sums of money, the longer forms first; ``f``, ``m``, ``s`` and ``d`` may be letters of a size as well.
 _PRICE = re.compile(
-    rf"(?:[£$]|(?<![\w.])(?:m|mk|fr|frs|fl|kr)\b\.?)\s*{_D}+(?:[.,](?:{_D}{{2}}|[-—]+))?(?!{_D})"
-    rf"|(?<![\w/]){_D}+(?:[.,]{_D}{{2}})?\s?(?:mk|fr|frs|fl|kr|s|d|francs?|mark)\b\.?|(?<![\w/]){_D}{{1,3}}/-",
+    rf"£\s*{_D}+(?:[./-]{_D}{{1,2}}){{2}}(?!{_D})"  # pounds, shillings and pence: £1.1.0
+    rf"|(?:[£$]|(?<![\w.])(?:m|mk|fr|frs|f|fl|kr)\b\.?)\s*{_SUM}(?!{_D})"
+    rf"|(?<![\w/.]){_D}+\s?(?:s|sh)\b\.?\s*{_PENCE}\s?d\b\.?"  # 7s. 6d.
+    rf"|(?<![\w/.]){_D}+\s?(?:mk|m|marks?|fr|frs|francs?|f|fl)\b\.?\s*{_D}{{2}}(?!{_D})(?:\s?(?:pf|c|cts?|cent\w*)\b\.?)?"
+    rf"|(?<![\w/.]){_SUM}\s?(?:mk|frs?|fl|kr|sh|gns?|guineas?|cts?|cents?|centimes?|sous?|pf|pfg|francs?|marks?"
+    rf"|shillings?|pence|dollars?|f|m|s|d|c)\b\.?|(?<![\w/.]){_SUM}\s?[¢$£]"
+    rf"|(?<![\w/]){_D}{{1,3}}/(?:[-–—]|{_D}{{1,2}}\s?[½¼¾])",  # 5/- and 1/11½
     re.IGNORECASE,
 )
 #: Years that a mark on a doll or its costume can name.
@@ -85,13 +93,10 @@ def _date_token(plain: Plain, hit: re.Match[str]) -> Token | None:
     kind, strength, meaning = _kind_of_date(plain.text[: hit.start()])
     year = _year(plain, *hit.span("year"), kind)
     day, last = reach(plain, *hit.span("day"))
-    if (
-        year is None
-        or last < 1
-        or not YEARS[0] <= year <= YEARS[1]
-        or max(day, 1) > month_length(year, month)
-    ):
+    if year is None or last < 1 or not YEARS[0] <= year <= YEARS[1]:
         return None
+    if max(day, 1) > month_length(year, month):
+        return _impossible(plain, hit, month, year) if groups.get("month") is not None else None
     first = day_of(year, month, max(day, 1))
     certain = plain.certain
     is_sure = _kind_of_date(certain[: hit.start()])[0] == kind
@@ -111,6 +116,15 @@ def _date_token(plain: Plain, hit: re.Match[str]) -> Token | None:
     return Token(
         *hit.span(), (Reading(kind, text, None, (made,), sentence, start=hit.start(), end=hit.end()),)
     )
+
+
+def _impossible(plain: Plain, hit: re.Match[str], month: int, year: int) -> Token:
+    """A day that the calendar does not have: it is told, and bounds nothing."""
+    text, most = plain.shown(*hit.span()), month_length(year, month)
+    said = f"there is no such day: {MONTH_NAMES[month - 1]} {year} has {most}; it is not read otherwise"
+    question = f"What does {text!r} say on the piece? {MONTH_NAMES[month - 1]} {year} has only {most} days."
+    reading = Reading("date", text, None, (), said, question=question, start=hit.start(), end=hit.end())
+    return Token(*hit.span(), (reading,))
 
 
 def _year(plain: Plain, start: int, end: int, kind: str) -> int | None:
@@ -191,7 +205,7 @@ def price_tokens(plain: Plain) -> Iterator[Token]:
         text = plain.shown(*hit.span())
         sentence = "a price; it belongs to a sale, not to the making"
         readings = [Reading("price", text, None, (), sentence, start=hit.start(), end=hit.end())]
-        if re.fullmatch(r"\W*[A-Za-z]\W*\d+|\d+\s?[A-Za-z]", text):
+        if re.fullmatch(r"[A-Za-z][.\s]*\d+|\d+\s?[A-Za-z]", text):
             other = "or a number with a letter of a size or series"
             readings.append(Reading("size number", text, None, (), other, start=hit.start(), end=hit.end()))
         yield Token(*hit.span(), tuple(readings))

@@ -23,6 +23,10 @@ _WORN_YEAR = re.compile(rf"\s*(?:/|of)\s*{DIGIT}{{2}}")
 _NEXT = re.compile(rf"\s*(?:,|;|&|\+|u\.|und|and|et)\s+(?={DIGIT})")
 _FRACTION = re.compile(r"\s?[½¼¾]|/0+|\s?1/2")
 _SIZE_BEHIND = re.compile(rf"\s?[/-]\s?({DIGIT}{{1,3}}|0)(?!{DIGIT})")
+#: A word for "number" before digits that no register's word claims.
+_NUMBERED = re.compile(
+    r"(?<!\w)(?:n[°ºo]|no|nrs?|num(?:éro|ber|mer)|№|#)[.:]?\s?$|(?<!\w)n\.\s?[°ºo]\s?$", re.IGNORECASE
+)
 #: Mould numbers have at most so many digits, and register numbers are not looked for below this many.
 MOULD_DIGITS, REGISTER_DIGITS = 5, 4
 
@@ -134,8 +138,17 @@ def number_tokens(plain: Plain, read: Sequence[Token]) -> Iterator[Token]:
         for digits in digits_at(plain, hit.start())[:1]:
             readings = list(_alone(plain, digits))
             end = max(reading.end for reading in readings)
-            taken |= set(range(digits.start, end))
-            yield Token(digits.start, end, tuple(readings), "number")
+            start = _begin(plain, digits.start, taken)
+            taken |= set(range(start, end))
+            if start < digits.start:
+                readings = [replace(r, text=plain.shown(start, r.end), start=start) for r in readings]
+            yield Token(start, end, tuple(readings), "number")
+
+
+def _begin(plain: Plain, start: int, taken: set[int]) -> int:
+    """Where a number begins with the word for "number" before it, if there is one."""
+    word = _NUMBERED.search(plain.text[:start])
+    return word.start() if word and word.start() not in taken else start
 
 
 def _alone(plain: Plain, digits: Digits) -> Iterator[Reading]:
@@ -156,21 +169,22 @@ def _alone(plain: Plain, digits: Digits) -> Iterator[Reading]:
 
 def _own_numbers(plain: Plain, digits: Digits) -> Iterator[Reading]:
     """A maker's own numbers: mould and size; they date nothing until the maker's series is known."""
-    start, end, number = digits.start, digits.end, shown(digits)
+    start, end = digits.start, digits.end
     fraction = _FRACTION.match(plain.text, end)
     behind = None if fraction else _SIZE_BEHIND.match(plain.text, end)
     last = fraction.end() if fraction else behind.end() if behind else end
     text = plain.shown(start, last)
+    number = shown(digits) + re.sub(r"\s", "", plain.shown(end, last))
     if digits.count <= MOULD_DIGITS and not fraction:
         size = f" and size {plain.shown(*behind.span(1))}" if behind else ""
-        said = f"mould number {number}{size}; it gives no date until the maker's series is known"
+        said = f"mould number {shown(digits)}{size}; it gives no date until the maker's series is known"
         yield Reading("mould number", text, number, (), said, start=start, end=last)
     if digits.count <= 2 or fraction:
         said = "size number; sizes belong to one maker's own series"
         yield Reading("size number", text, number, (), said, start=start, end=last)
     if behind and digits.count <= 2 and not fraction:
         said = "or a price in shillings and pence"
-        yield Reading("price", text, None, (), said, start=start, end=last)
+        yield Reading("price", text, number, (), said, start=start, end=last)
     if digits.count > MOULD_DIGITS:
         said = "or another number of the maker, a shop or a museum"
         yield Reading("other number", text, number, (), said, start=start, end=last)

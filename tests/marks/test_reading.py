@@ -307,3 +307,35 @@ def test_a_postcode_never_crosses_the_end_of_a_line(text: str) -> None:
 
 def test_a_part_of_longer_wording_is_not_read_again_where_the_longer_one_says_it_better() -> None:
     assert kinds(read_mark("MADE IN OCCUPIED JAPAN")) == [("country of origin", "MADE IN OCCUPIED JAPAN")]
+
+
+def test_a_day_that_the_calendar_does_not_have_is_told_and_asked_about() -> None:
+    read = read_mark("Patent Nov. 31, 1872")
+    assert read.questions == ("What does 'Nov. 31, 1872' say on the piece? November 1872 has only 30 days.",)
+    assert [r.sentence for r in read.readings if r.kind == "date"] == [
+        "there is no such day: November 1872 has 30; it is not read otherwise"
+    ]
+    assert "1872" not in [r.number for r in read.readings]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["12 fr. 50", "F 25", "25 F", "£1.1.0", "£ 2-10-6", "1/11½", "3 gns.", "5/-", "7s. 6d.", "12 Mk. 50 Pf.", "50 Pf.", "25¢"],
+)
+def test_a_sum_of_money_is_a_price_as_a_whole_and_no_mould_number(text: str) -> None:
+    read = read_mark(text)
+    assert ("price", text) in kinds(read)
+    assert "mould number" not in [r.kind for r in read.readings]
+
+
+@pytest.mark.parametrize("text", ["10¾", "8½", "2/0", "2/6", "1872-318", "13/0"])
+def test_a_number_keeps_its_fraction_or_stroke(text: str) -> None:
+    assert {r.number for r in read_mark(text).readings if r.kind in ("mould number", "size number")} == {text}
+
+
+@pytest.mark.parametrize("text", ["N° 4", "No. 4", "Nr. 4", "N. 4", "# 4", "№4"])
+def test_the_word_for_number_belongs_to_the_number(text: str) -> None:
+    found = read_mark(text).readings
+    is_word = text != "N. 4"
+    assert [(r.kind, r.number) for r in found if r.number] == [("mould number", "4"), ("size number", "4")]
+    assert ({r.text for r in found} == {text}) == is_word
