@@ -78,14 +78,14 @@ def add_command(
     is_refused = bool(report.structural)
     if not dry_run and not is_refused:
         book.record(entry)
-    _show_added(_Added(entry, report, checker.change(entry).after, view, tuple(known), dry_run), as_json)
+    show_added(Added(entry, report, checker.change(entry).after, view, tuple(known), dry_run), as_json)
     if is_refused:
         raise typer.Exit(FAULTS_FOUND)
 
 
 @dataclass(frozen=True)
-class _Added:
-    """What came of a note."""
+class Added:
+    """What came of a note: the entry, what the checks find, and the daybook before and after."""
 
     entry: Entry
     report: Report
@@ -138,7 +138,8 @@ def _note_text(note: Path) -> tuple[str, str]:
     return text, "turtle" if note.suffix in {".ttl", ".turtle"} else "toml"
 
 
-def _show_added(added: _Added, as_json: bool) -> None:
+def show_added(added: Added, as_json: bool) -> None:
+    """Print what came of a note, as a page for reading or as JSON."""
     entry, after = added.entry, added.after
     if as_json:
         claims = [
