@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from kg.daybook.daybook import Daybook
+from kg.daybook.demo import begin_demo
 from kg.daybook.view import WorkingView
 from kg.intake.passages import taking
 from kg.intake.passages.names import NameIndex
@@ -19,8 +19,8 @@ LEAST_PRECISION, LEAST_RECALL = 0.9, 0.6
 
 
 @pytest.fixture(scope="module")
-def view(demo: Daybook) -> WorkingView:
-    return demo.view()
+def view(tmp_path_factory: pytest.TempPathFactory) -> WorkingView:
+    return begin_demo(tmp_path_factory.mktemp("passages") / "demo").view()
 
 
 @pytest.fixture(scope="module")
@@ -38,7 +38,9 @@ def counts(part: str, view: WorkingView, names: NameIndex) -> tuple[int, int, in
     right = wrong = missed = 0
     for row in sentences(part):
         expected = {claim.strip() for claim in row["expected"].split(" ; ") if claim.strip()}
-        proposed = {f"{p.subject} {p.property} {p.value}" for p in read_passage(row["text"], view, names).proposals}
+        proposed = {
+            f"{p.subject} {p.property} {p.value}" for p in read_passage(row["text"], view, names).proposals
+        }
         right += len(expected & proposed)
         wrong += len(proposed - expected)
         missed += len(expected - proposed)
@@ -51,14 +53,20 @@ def test_the_gold_set_has_at_least_a_hundred_and_fifty_sentences_in_three_langua
     assert {row["language"] for row in rows} == {"en", "fr", "de"}
 
 
-@pytest.mark.parametrize("parts", [("tuned.csv",), ("held_out.csv",), ("tuned.csv", "held_out.csv")], ids=" and ".join)
+@pytest.mark.parametrize(
+    "parts", [("tuned.csv",), ("held_out.csv",), ("tuned.csv", "held_out.csv")], ids=" and ".join
+)
 def test_what_is_proposed_is_right_and_most_is_found(
     parts: tuple[str, ...], view: WorkingView, names: NameIndex, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    right, wrong, missed = (sum(column) for column in zip(*(counts(p, view, names) for p in parts), strict=True))
+    right, wrong, missed = (
+        sum(column) for column in zip(*(counts(p, view, names) for p in parts), strict=True)
+    )
     precision, recall = right / (right + wrong), right / (right + missed)
     with capsys.disabled():
-        print(f"\npassages, {' and '.join(parts)}: precision {precision:.3f}, recall {recall:.3f}, {right + missed} claims")
+        print(
+            f"\npassages, {' and '.join(parts)}: precision {precision:.3f}, recall {recall:.3f}, {right + missed} claims"
+        )
     assert precision >= LEAST_PRECISION
     assert recall >= LEAST_RECALL
 
@@ -90,7 +98,9 @@ def test_a_name_that_several_have_is_told_and_not_guessed(view: WorkingView, nam
     assert "may be" in passage.not_taken[0].why
 
 
-def test_somebody_with_an_unknown_first_name_is_not_taken_for_a_known_one(view: WorkingView, names: NameIndex) -> None:
+def test_somebody_with_an_unknown_first_name_is_not_taken_for_a_known_one(
+    view: WorkingView, names: NameIndex
+) -> None:
     passage = read_passage("Hortense Castagnet was born in 1831.", view, names)
     assert passage.proposals == ()
 
@@ -103,9 +113,19 @@ def test_a_slip_of_the_pen_is_seen_through_and_said(view: WorkingView, names: Na
 
 @pytest.mark.parametrize(
     ("choice", "numbers"),
-    [("all", [1, 2, 3]), ("none", []), ("", []), ("1", [1]), ("3, 1-2", [3, 1, 2]), ("2–3", [2, 3]), ("1 1", [1])],
+    [
+        ("all", [1, 2, 3]),
+        ("none", []),
+        ("", []),
+        ("1", [1]),
+        ("3, 1-2", [3, 1, 2]),
+        ("2–3", [2, 3]),
+        ("1 1", [1]),
+    ],
 )
-def test_proposals_are_chosen_by_number(view: WorkingView, names: NameIndex, choice: str, numbers: list[int]) -> None:
+def test_proposals_are_chosen_by_number(
+    view: WorkingView, names: NameIndex, choice: str, numbers: list[int]
+) -> None:
     passage = read_passage(
         "Hippolyte Ysambert was born at Paris in 1821 and died on 3 November 1869.", view, names
     )
