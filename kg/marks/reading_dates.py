@@ -50,7 +50,7 @@ _MONTHS: Mapping[str, int] = {
     "déc": 12,
 }
 _PATENTED = re.compile(
-    rf"(?<![\w{LOST}])pat(?:'?d|ent|ented|ents)?\.?(?:\s*(?:in|on|the|u\.?\s?s\.?(?:\s?a\.?)?)(?![a-z]),?)*[^\w{LOST}]{{0,4}}$",
+    rf"(?<![\w{LOST}])pat(?:'?d|ented|ents?)?\.?(?:\s*(?:in|on|the|u\.?\s?s\.?(?:\s?a\.?)?)(?![a-z]),?)*[^\w{LOST}]{{0,4}}$",
     re.IGNORECASE,
 )
 _REGISTERED = re.compile(

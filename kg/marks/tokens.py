@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+import unicodedata
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
 from kg.dates.window import Window
@@ -15,6 +16,8 @@ from kg.marks.transcription import Transcription
 #: Stands for one lost character, and for a lost stretch, in the text that is searched.
 LOST, STRETCH = "□", "⋯"
 DIGIT = rf"[\d{LOST}{STRETCH}]"
+#: Wording that is half lost is looked for in so many words side by side.
+MOST_WORDS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,12 +107,24 @@ class Plain:
         return re.sub(r"\\(.)", r"\1", spelled(self.elements[start:end])).strip()
 
     def completions(self) -> Iterator[Plain]:
-        """The same text with each half-lost word completed to a wording that it could be, one at a time."""
-        for word in re.finditer(rf"[^\s\d]*[{LOST}{STRETCH}][^\s\d]*", self.text):
-            for spelling in spellings():
-                filled = _completed(word[0], spelling)
-                if filled is not None:
-                    yield self._with(word.start(), word.end(), filled)
+        """The same text with each half-lost stretch completed to a wording that it could be, one at a time."""
+        for start, end in self._half_lost():
+            fits = _fits(self.text[start:end])
+            for spelling in spellings() if fits else ():
+                for form in dict.fromkeys((spelling, spelling.removesuffix("."))):
+                    if fits is not None and fits(form):
+                        yield self._with(start, end, form)
+                        break
+
+    def _half_lost(self) -> Iterator[tuple[int, int]]:
+        """Words and neighbouring words of one line in which something is lost."""
+        words = [word.span() for word in re.finditer(r"[^\s\d]+", self.text)]
+        for at, (start, _) in enumerate(words):
+            for before, (begin, end) in zip([None, *words[at:]], words[at : at + MOST_WORDS], strict=False):
+                if before is not None and self.text[before[1] : begin] != " ":
+                    break
+                if set(self.text[start:end]) & {LOST, STRETCH}:
+                    yield start, end
 
     def _with(self, start: int, end: int, spelling: str) -> Plain:
         size = len(spelling)
@@ -123,16 +138,28 @@ class Plain:
         )
 
 
-def _completed(torn: str, spelling: str) -> str | None:
-    """The spelling if a torn word could be it: its legible letters agree, and there are enough of them."""
-    legible = [c for c in torn if c.isalpha()]
-    if len(legible) < 2 or 2 * len(legible) < sum(c.isalpha() for c in spelling):
+def _fits(torn: str) -> Callable[[str], bool] | None:
+    """Whether a spelling can be what is half lost: its legible letters agree, and there are enough of them.
+
+    Half of the letters must be legible, or the first three of a word that breaks off.
+    """
+    legible = sum(c.isalpha() for c in torn)
+    breaks_off = legible >= 3 and torn[:-1].isalpha() and torn.endswith(STRETCH)
+    if legible < 2:
         return None
-    pattern = "".join("." if c == LOST else ".*" if c == STRETCH else re.escape(c) for c in torn)
-    for form in (spelling, spelling.removesuffix(".")):
-        if re.fullmatch(pattern, form, re.IGNORECASE):
-            return form
-    return None
+    signs = {LOST: r"\S", STRETCH: ".*"}
+    pattern = re.compile("".join(signs.get(c) or re.escape(_folded(c)) for c in torn))
+
+    def fits(spelling: str) -> bool:
+        is_enough = breaks_off or 2 * legible >= sum(c.isalpha() for c in spelling)
+        return is_enough and pattern.fullmatch("".join(map(_folded, spelling))) is not None
+
+    return fits
+
+
+def _folded(char: str) -> str:
+    """A character without case and accent, as one character."""
+    return unicodedata.normalize("NFD", char.lower())[0]
 
 
 def demoted(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:

@@ -65,6 +65,9 @@ LONGEST_MARK = 2_000
 _BREAK = re.compile(r"\s*(?:\||\n|\s/|/(?=\s|$))\s*")
 _SPACE = re.compile(r"\s+")
 _COUNT = re.compile(r"- *(\d{1,3})(?:-(\d{1,3})|(\+))? *-")
+#: What a gap with a length begins with, and all the signs that only a gap holds.
+_GAP_BEGUN = re.compile(r"(?:[-–—] *(?:\d{1,3}(?:-\d{1,3}|\+)?)? *[-–—]?)?")
+_GAP_SIGNS = re.compile(r"[-–—\d +?~±.]+")
 _HEAD = re.compile(r"[A-Z]?[a-zäöüßéèà ,'-]*(?=:)")
 _TYPED_SIGNS = {"(c)": "©", "(C)": "©", "(r)": "®", "(R)": "®"}
 
@@ -354,8 +357,22 @@ class _Scanner:
             exact: list[Element] = [Glyph("", state)] * least
             self.found += exact if most == least else [Gap(least, most, is_erased)]
         else:
+            self.refuse_malformed_gap(inside, begun)
             return False
         return True
+
+    def refuse_malformed_gap(self, inside: str, begun: int) -> None:
+        """Raise where dashes can only be meant for a gap, yet are none: at the first sign that fits no gap."""
+        plain = re.sub(r"\\.", "xx", inside)
+        ends = [sign in "-–—" for sign in (plain[0], plain[-1])]
+        if all(ends) or (any(ends) and _GAP_SIGNS.fullmatch(plain)):
+            place = len(_GAP_BEGUN.match(plain)[0])  # type: ignore[index]  # it matches the empty text too
+        elif "--" in plain:
+            place = plain.index("--")
+        else:
+            return
+        wanted = "'[---]' for a lost stretch, or its length as '[- 3 -]', '[- 2-4 -]' or '[- 3+ -]'"
+        raise self.fault(begun + place, wanted)
 
     def parenthesis(self) -> None:
         stands_alone = self.at == 0 or not self.found or self.found[-1] in (LineBreak(), Glyph(" "))

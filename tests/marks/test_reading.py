@@ -339,3 +339,23 @@ def test_the_word_for_number_belongs_to_the_number(text: str) -> None:
     is_word = text != "N. 4"
     assert [(r.kind, r.number) for r in found if r.number] == [("mould number", "4"), ("size number", "4")]
     assert ({r.text for r in found} == {text}) == is_word
+
+
+@pytest.mark.parametrize(
+    ("text", "phrase"),
+    [
+        ("B[te] S[---]", "Breveté S.G.D.G."),
+        ("[---]TÉ S.G.D.[.]", "Breveté S.G.D.G."),
+        ("[---].G.D.G.", "S.G.D.G."),
+        ("Pat[---] 187[.]", "Pat'd / Patented"),
+        ("Ger[---]", "Germany"),
+        ("Schutz[...]ke", "Schutzmarke"),
+    ],
+)
+def test_torn_wording_is_read_as_what_it_can_be_and_bounds_only_weakly(text: str, phrase: str) -> None:
+    read = read_mark(text)
+    (found, *_) = [r for r in read.readings if r.text == text and phrase in r.sentence and r.bounds]
+    assert {b.strength for b in found.bounds} == {"weak"}
+    assert "only if the lost letters are these" in found.bounds[0].sentence
+    assert found.alternatives == ("another word",)
+    assert read.window.window.first is None

@@ -160,3 +160,28 @@ def test_what_is_seen_and_what_the_reader_supplies_are_told_apart(
 ) -> None:
     mark = parse_transcription(text)
     assert (mark.visible, mark.text) == (visible, whole)
+
+
+@pytest.mark.parametrize(
+    ("text", "at"),
+    [
+        ("A [-- 3 -] B", 5),
+        ("[- 3 --]", 6),
+        ("[- 3]", 4),
+        ("[3 -]", 1),
+        ("[- x -]", 3),
+        ("[- 1234 -]", 6),
+        ("[---abc]", 1),
+        ("[a--b]", 2),
+        ("[[-- 3 -]]", 4),
+    ],
+)
+def test_a_malformed_gap_is_refused_at_the_sign_that_fits_no_gap(text: str, at: int) -> None:
+    with pytest.raises(TranscriptionNotUnderstood, match=r"'\[---\]' for a lost stretch") as caught:
+        parse_transcription(text)
+    assert caught.value.at == at
+
+
+@pytest.mark.parametrize("text", ["[1872-318]", "[Sonne-] / berg", "[\\-3]", "[- 3 -]", "[-3-]", "[- 3+ -]"])
+def test_a_dash_within_what_is_restored_is_no_gap(text: str) -> None:
+    assert str(parse_transcription(text)) == text
