@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from kg.cli.common import (
     AsOfOption,
-    BadOption,
     DaybookOption,
     JsonOption,
     console,
@@ -17,12 +15,10 @@ from kg.cli.common import (
     past_day,
     print_json,
 )
-from kg.cli.weigh import claim_line, heading, line, section, source_name
+from kg.cli.page import claim_line, heading, line, section, source_name
 
 if TYPE_CHECKING:
     from rich.console import Console
-
-    from kg.daybook.daybook import Daybook
 
 #: How many are printed unless all are asked for; JSON has them all.
 SHOWN = 20
@@ -40,40 +36,13 @@ def loose_ends_command(
     as_json: JsonOption = False,
 ) -> None:
     """List what is not settled, first what would change most."""
-    told = told_loose_ends(open_daybook(daybook), as_of, kind)
+    from kg.asking.loose import told_loose_ends
+
+    told = told_loose_ends(open_daybook(daybook), past_day(as_of), kind)
     if as_json:
         print_json(told)
     else:
         show_loose_ends(console(), told, None if every else SHOWN)
-
-
-def told_loose_ends(book: Daybook, as_of: str | None, kind: str | None) -> dict[str, Any]:
-    """The loose ends as of a day or now, and beside a past day what has changed since.
-
-    :raises BadOption: if there is no such kind.
-    """
-    from kg.chronology.audit import Audit
-    from kg.chronology.chronology import Chronology
-    from kg.sources_weighed.dependence import Weighed
-    from kg.sources_weighed.loose_ends import Loose, loose_ends
-    from kg.sources_weighed.since import Since
-    from kg.sources_weighed.telling import told_loose_end, told_since
-
-    known = [one.name.lower().replace("_", "-") for one in Loose]
-    if kind is not None and kind not in known:
-        raise BadOption(f"--kind {kind!r} found; expected one of {', '.join(known)}.")
-    view = book.view(past_day(as_of))
-    audit = Audit(Chronology(view))
-    every = [told_loose_end(view, end) for end in loose_ends(Weighed(view), audit)]
-    ends = [end for end in every if kind in (None, end["kind"])]
-    since = told_since(Since(audit, Audit(Chronology(book.view())))) if as_of else None
-    return {
-        "as_of": as_of,
-        "counts": dict(Counter(end["kind"] for end in every).most_common()),
-        "kinds": {one.name.lower().replace("_", "-"): one.value for one in Loose},
-        "loose_ends": ends,
-        "since": since,
-    }
 
 
 def show_loose_ends(console: Console, told: dict[str, Any], most: int | None) -> None:

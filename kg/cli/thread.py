@@ -16,7 +16,7 @@ from kg.cli.common import (
     past_day,
     print_json,
 )
-from kg.cli.weigh import claim_line, heading, line
+from kg.cli.page import claim_line, heading, line
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from kg.attribution.shown import percent
 from kg.cli.common import (
     AsOfOption,
     DaybookOption,
@@ -170,21 +171,6 @@ def _table(console: Console, told: dict[str, Any]) -> None:
         "Decibans: the evidence as weighed. Calibrated: the odds shown, against those by recorded output alone.",
         2,
         "dim",
-    )
-
-
-def percent(probability: float) -> str:
-    """A probability as one reads it; never none and never certain.
-
-    >>> percent(0.25), percent(0.0001)
-    ('25.0 %', '< 0.1 %')
-    """
-    return (
-        "< 0.1 %"
-        if probability < 0.001
-        else "> 99.9 %"
-        if probability > 0.999
-        else f"{probability:.1%}".replace("%", " %")
     )
 
 
