@@ -25,6 +25,7 @@ from kg.cli.listing import list_command, vocabulary_command
 from kg.cli.loose_ends import loose_ends_command
 from kg.cli.read_date import read_date_command
 from kg.cli.read_mark import read_mark_command
+from kg.cli.same_as import same_as_command
 from kg.cli.take_in import take_in
 from kg.cli.thread import thread_command
 from kg.cli.weigh import weigh_command
@@ -51,6 +52,7 @@ app.command("loose-ends")(loose_ends_command)
 app.command("desk")(desk)
 app.add_typer(essay_app, name="essay")
 app.command("take-in")(take_in)
+app.command("same-as")(same_as_command)
 app.command("export")(export)
 app.command("read-date")(read_date_command)
 app.command("read-mark")(read_mark_command)

@@ -137,5 +137,3 @@ def _set_level(one: frozenset[str], other: frozenset[str]) -> str | None:
     if not one or not other:
         return "one"
     return "different" if not one & other else "same"
-
-

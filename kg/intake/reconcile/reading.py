@@ -78,10 +78,12 @@ class _Gathered:
 def read_name(text: str) -> ReadName:
     """The name taken apart.
 
-    >>> read_name("Wm. Tarn & Sons Ltd.").follows, read_name("Tarn, William").partners == read_name("William Tarn").partners
-    (frozenset({'sons'}), True)
+    >>> read_name("Tarn, William").partners == read_name("Mr. William Tarn & Sons").partners
+    True
     """
-    first, *rest = [part for part in re.split(r"[,;]", _BRACKETS.sub(r"\1, \2 \3", text)) if part.strip()] or [text]
+    first, *rest = [
+        part for part in re.split(r"[,;]", _BRACKETS.sub(r"\1, \2 \3", text)) if part.strip()
+    ] or [text]
     gathered = _Gathered()
     _sort_words(words_of(first), gathered)
     forenames: list[Word] = []
