@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import html
+from collections.abc import Iterable, Mapping
 from typing import Any
+
+from app.address import address
+from kg.asking.parts import Part
 
 
 def plain(text: object) -> str:
@@ -37,12 +41,48 @@ def tags(told: Mapping[str, Any]) -> str:
     return "".join(f' <span class="k-tag">{plain(word)}</span>' for word in words)
 
 
+def link(to: str, said: str) -> str:
+    """A link inside the desk; ``to`` is an `address`, ``said`` is markup already."""
+    return f'<a class="k-go" href="{html.escape(to)}">{said}</a>'
+
+
+def thing_link(slug: str, text: object | None = None) -> str:
+    """A thing's name as a link to its page."""
+    return link(address("thing", id=slug), plain(slug if text is None else text))
+
+
+def claim_link(ident: str, text: object | None = None) -> str:
+    """A link to a claim's page: its id, or a text that the claim decides."""
+    return link(address("claim", id=ident), plain(ident if text is None else text))
+
+
+def parts(given: Iterable[Part]) -> str:
+    """Text in parts, each leading where it says."""
+    return "".join(_part(one) for one in given)
+
+
+def _part(one: Part) -> str:
+    if one.thing is not None:
+        return thing_link(one.thing, one.text)
+    safe = plain(one.text)
+    said = f"{' ' * one.text.startswith(' ')}{safe}{' ' * one.text.endswith(' ')}"
+    return said if one.claim is None else link(address("claim", id=one.claim), said)
+
+
 def claim(told: Mapping[str, Any]) -> str:
-    """A claim as it is read: its sentence, citation, quotation and id."""
+    """A claim as it is read: its sentence, citation, quotation and id, leading to the claim and to the source.
+
+    A claim that is only supposed for a question leads nowhere.
+    """
     quotation = f"<blockquote>{plain(told['quotation'])}</blockquote>" if told["quotation"] else ""
+    sentence, cited, ident = plain(told["sentence"]), plain(told["citation"]), plain(told["claim"])
+    if told["standing"] != "supposed":
+        sentence = claim_link(told["claim"], told["sentence"])
+        cited = thing_link(told["source"], told["citation"])
+        ident = claim_link(told["claim"])
     return (
-        f'<div class="k-claim">{plain(told["sentence"])}{tags(told)}</div>'
-        f'<div class="k-cite">{plain(told["citation"])} <code>{plain(told["claim"])}</code></div>{quotation}'
+        f'<div class="k-claim">{sentence}{tags(told)}</div>'
+        f'<div class="k-cite">{cited} <code>{ident}</code></div>{quotation}'
     )
 
 

@@ -7,9 +7,10 @@ from typing import Any
 
 import streamlit as st
 
+from app.address import as_of, is_new, put
 from app.daybook import desk
 from app.drawing import along_the_years, network, reasons, verdicts
-from app.drawing.words import claim, lines, notice, plain
+from app.drawing.words import claim, lines, notice
 from kg.asking import Answer, Asking, Bound, Choice, Stock, date_conventions
 from kg.errors import KilnmarkError
 from kg.picture import DARK, LIGHT
@@ -20,20 +21,9 @@ ASKED, ASIDE = "asked", "aside"
 
 def screen() -> None:
     """The whole screen."""
+    st.session_state["drawn"] = set()
     st.title("Fit a date")
-    try:
-        stock = desk().stock()
-    except KilnmarkError as error:
-        st.html(notice("There is no daybook to ask", f"<pre>{lines(error)}</pre>", "k-cannot"))
-        return
-    if stock.damaged:
-        named = ", ".join(stock.damaged)
-        st.html(
-            notice(
-                "Some entries cannot be read and are left out",
-                f"<p>{plain(named)}</p><p>Run kilnmark verify.</p>",
-            )
-        )
+    stock = desk().stock(as_of())
     if not stock.subjects:
         st.html(notice("The daybook is empty", _HOW_TO_BEGIN))
         return
@@ -55,6 +45,8 @@ before 1914.</p>"""
 
 def ask_for(stock: Stock) -> Asking | None:
     """The form, filled in as it was last; the question last asked, if there is one."""
+    if is_new() and st.query_params.get("subject"):
+        _forget()
     asked: Asking | None = st.session_state.get(ASKED) or _from_address(stock)
     _fill_in(asked, stock)
     with st.form("question"):
@@ -79,6 +71,12 @@ def ask_for(stock: Stock) -> Asking | None:
     return asked
 
 
+def _forget() -> None:
+    """Take the question from the address, not from what was asked before."""
+    for key in (ASKED, ASIDE, *_ADDRESS):
+        st.session_state.pop(key, None)
+
+
 def _choose(label: str, choices: Sequence[Choice], key: str, placeholder: str) -> None:
     texts = {choice.slug: choice.text for choice in choices}
     st.selectbox(
@@ -95,9 +93,7 @@ def _typed() -> Asking | None:
     if before is None or before.subject != state.subject:
         state[ASIDE] = frozenset()
     asked = Asking(state.subject, state.phrase.strip(), state.maker, state.convention, state.circa)
-    st.query_params.from_dict(
-        {key: str(getattr(asked, key)) for key in _ADDRESS if getattr(asked, key) is not None}
-    )
+    put(**{key: str(getattr(asked, key)) for key in _ADDRESS if getattr(asked, key) is not None})
     return asked
 
 
@@ -124,7 +120,7 @@ def _from_address(stock: Stock) -> Asking | None:
 def _fill_in(asked: Asking | None, stock: Stock) -> None:
     """Give each field of the form what was last asked, unless the reader has changed it since."""
     state = st.session_state
-    given = asked or Asking("", "")
+    given = asked or Asking(st.query_params.get("subject", ""), st.query_params.get("phrase", "")[:300])
     known = {choice.slug for choice in stock.subjects}
     state.setdefault("subject", given.subject if given.subject in known else None)
     for key, value in (
@@ -141,7 +137,7 @@ def answer_to(asked: Asking) -> None:
     aside: frozenset[str] = st.session_state.get(ASIDE, frozenset())
     question = Asking(asked.subject, asked.phrase, asked.maker, asked.convention, asked.circa, aside)
     try:
-        answer = desk().ask(question)
+        answer = desk().ask(question, as_of())
     except KilnmarkError as error:
         st.html(notice("No answer", f"<pre>{lines(error)}</pre>", "k-cannot"))
         return
@@ -247,7 +243,3 @@ def _network(answer: Answer) -> None:
             alt="Network of the claims; the list beside it says the same",
         )
     right.html(network.listed(picture))
-
-
-st.session_state["drawn"] = set()
-screen()

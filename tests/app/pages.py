@@ -6,6 +6,7 @@ import html
 import re
 
 from streamlit.testing.v1 import AppTest
+from streamlit.util import calc_hash
 
 
 def markup(page: AppTest) -> str:
@@ -18,3 +19,13 @@ def text(page: AppTest) -> str:
     """All words that a screen shows, as a reader sees them."""
     bare = html.unescape(re.sub(r"<[^>]*>", " ", markup(page)))
     return " ".join(bare.split())
+
+
+def opened(page: AppTest, screen: str, **parts: str) -> AppTest:
+    """The page after its address was typed: a screen, by its module's name, and the parts after it."""
+    page._page_hash = calc_hash(screen.replace("_", "-"))  # what a page of st.navigation is known by
+    page.query_params.clear()
+    page.query_params.update(parts)
+    page.run()
+    assert not page.exception
+    return page

@@ -1,13 +1,10 @@
-"""The daybook as a screen asks it: what can be asked about, and all that an answer shows."""
+"""A date put to the test, as the screen *Fit a date* asks it, and all that its answer shows."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from pathlib import Path
-from threading import RLock
 from typing import Any
 
 from kg.chronology.chronology import Chronology, Step
@@ -16,38 +13,15 @@ from kg.chronology.telling import ORDER, day_text, headline, told_claim, told_fi
 from kg.chronology.verdict import Fit, Side, Verdict
 from kg.dates.conventions import DEFAULT, conventions
 from kg.dates.phrases import Reading, read_date
-from kg.daybook.daybook import Daybook
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
 from kg.picture import Picture, picture
 from kg.timeline import Timeline, timeline
-from kg.vocabulary import Property
 
 
 class SaysNoDate(KilnmarkError):
     """A phrase was tested that says that there is no date."""
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """A thing to choose from a list: its slug and the line that stands for it."""
-
-    slug: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """What a daybook holds that a date can be asked of."""
-
-    title: str
-    claim_count: int
-    subjects: tuple[Choice, ...]
-    """Pieces, parts and makers, by name."""
-    makers: tuple[Choice, ...]
-    damaged: tuple[str, ...]
-    """The entry files that could not be read and are left out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,61 +155,24 @@ class Answer:
         return f"{word} of {self.view.label(step.point.thing)}: {day_text(step.day)}"
 
 
-class Desk:
-    """One daybook for several readers at once: it catches up before each question, and answers them in turn."""
+def answer_of(chronology: Chronology, asking: Asking) -> Answer:
+    """The answer to a question.
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self._lock = RLock()
-        self._daybook: Daybook | None = None
-        self._chronology: Chronology | None = None
-        self._stock: tuple[str, Stock] | None = None
-
-    def stock(self) -> Stock:
-        """What can be asked about, caught up with other processes.
-
-        :raises kg.daybook.shelf.NoDaybook: if there is no daybook in the folder.
-        """
-        with self._lock:
-            daybook = self._open()
-            view = daybook.view()
-            if self._stock is None or self._stock[0] != view.revision:
-                self._stock = view.revision, _stock(daybook, view)
-            return self._stock[1]
-
-    def ask(self, asking: Asking) -> Answer:
-        """The answer to a question.
-
-        :raises kg.dates.errors.DateNotUnderstood: if the phrase cannot be read.
-        :raises SaysNoDate: if the phrase says that there is no date.
-        """
-        reading = read_date(asking.phrase, asking.convention or DEFAULT, circa=asking.circa)
-        if reading.window is None:
-            raise SaysNoDate(
-                f"{asking.phrase!r} says that there is no date. Type a date, such as 'about 1878'."
-            )
-        with self._lock:
-            chronology = self._chronology_now()
-            view = chronology.view
-            known = replace(asking, without=asking.without & view.claims.keys())
-            found = fit(chronology, _question(view, known, reading))
-            before = _verdict_with_all(chronology, known, reading) if known.without else None
-            if before is found.verdict:
-                before = None
-            answer = Answer(view, known, reading, found, before, chronology)
-            _ = answer.timeline  # drawn here, since it asks the chronology
-            return answer
-
-    def _open(self) -> Daybook:
-        if self._daybook is None:
-            self._daybook = Daybook.open(self.folder)
-        return self._daybook
-
-    def _chronology_now(self) -> Chronology:
-        view = self._open().view()
-        if self._chronology is None or self._chronology.view.revision != view.revision:
-            self._chronology = Chronology(view)
-        return self._chronology
+    :raises kg.dates.errors.DateNotUnderstood: if the phrase cannot be read.
+    :raises SaysNoDate: if the phrase says that there is no date.
+    """
+    reading = read_date(asking.phrase, asking.convention or DEFAULT, circa=asking.circa)
+    if reading.window is None:
+        raise SaysNoDate(f"{asking.phrase!r} says that there is no date. Type a date, such as 'about 1878'.")
+    view = chronology.view
+    known = replace(asking, without=asking.without & view.claims.keys())
+    found = fit(chronology, _question(view, known, reading))
+    before = _verdict_with_all(chronology, known, reading) if known.without else None
+    if before is found.verdict:
+        before = None
+    answer = Answer(view, known, reading, found, before, chronology)
+    _ = answer.timeline  # drawn here, since it asks the chronology
+    return answer
 
 
 def date_conventions() -> tuple[str, ...]:
@@ -256,30 +193,3 @@ def _verdict_with_all(chronology: Chronology, asking: Asking, reading: Reading) 
         ).verdict
     except SuppositionContradicted:
         return None
-
-
-def _stock(daybook: Daybook, view: WorkingView) -> Stock:
-    prop = _attribution(view)
-    makers = _choices(view, (prop.range,))
-    subjects = _choices(view, (prop.domain, prop.range))
-    return Stock(daybook.title, len(view.live), subjects, makers, tuple(sorted(daybook.damaged)))
-
-
-def _attribution(view: WorkingView) -> Property:
-    return next(prop for prop in view.vocabulary.properties.values() if prop.is_attribution)
-
-
-def _choices(view: WorkingView, wanted: tuple[str, ...]) -> tuple[Choice, ...]:
-    vocabulary = view.vocabulary
-    things = [t for t in view.things.values() if any(vocabulary.is_a(t.kinds, kind) for kind in wanted)]
-    lines = {t.slug: f"{t.label} ({_kinds_text(view, t.kinds)})" for t in things}
-    counts = Counter(lines.values())
-    choices = []
-    for thing in sorted(things, key=lambda t: (t.label.casefold(), t.slug)):
-        line = lines[thing.slug] if counts[lines[thing.slug]] == 1 else f"{lines[thing.slug]} [{thing.slug}]"
-        choices.append(Choice(thing.slug, f"{line}, confidential" if thing.is_confidential else line))
-    return tuple(choices)
-
-
-def _kinds_text(view: WorkingView, kinds: Iterable[str]) -> str:
-    return ", ".join(view.vocabulary.kinds[kind].label for kind in kinds if kind in view.vocabulary.kinds)

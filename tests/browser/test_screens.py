@@ -1,0 +1,45 @@
+"""Every screen on the hostile daybook: no fault of access, nothing that runs or leaves the machine, nothing over the edge."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.browser.conftest import Look, Running
+from tests.browser.test_desk import faults, outside
+
+#: An address of each screen, with something to show; whoever adds a screen adds its address.
+SCREENS = [
+    "fit-a-date?subject=head&phrase=about+1872",
+]
+
+
+@pytest.fixture(scope="module")
+def desk(serve: Callable[[Path], Running], hostile_daybook: Path) -> Running:
+    """The desk on the hostile daybook."""
+    return serve(hostile_daybook)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("screen", SCREENS)
+def test_a_screen_has_no_fault_of_access_and_lets_nothing_hostile_run(
+    screen: str, scheme: str, desk: Running, look: Callable[..., Look]
+) -> None:
+    seen = look(f"{desk.address}/{screen}", scheme=scheme)
+    assert seen.page.url.startswith(f"{desk.address}/{screen.split('?')[0]}"), (
+        "the address leads to its screen"
+    )
+    assert seen.page.get_by_text("canary.example").count() > 0, "what is hostile is shown as written"
+    assert faults(seen.page) == []
+    assert outside(seen.asked) == []
+    assert seen.page.evaluate("window.canaryRan") is None
+    assert seen.page.locator("img[src*=canary]").count() == 0
+    assert seen.errors == []
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_a_screen_stays_within_a_narrow_window(screen: str, desk: Running, look: Callable[..., Look]) -> None:
+    seen = look(f"{desk.address}/{screen}", width=390)
+    assert seen.page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
