@@ -16,6 +16,7 @@ from kg.daybook.csl_label import Author, person_name, read_label
 from kg.daybook.record import Claim
 from kg.daybook.view import NotInDaybook, WorkingView
 from kg.errors import KilnmarkError
+from kg.vocabulary import Vocabulary
 
 _TYPES = (
     "article article-journal article-magazine article-newspaper bill book broadcast chapter classic collection "
@@ -151,8 +152,7 @@ class _Citing:
             if (claim := self.chosen(says)) is not None:
                 item[variable] = csl_date(claim.value, claim.written)
         people = {variable: self.people(says) for says, variable in NAMES.items()}
-        if "title" not in item:
-            self.from_label(item, people)
+        self.from_label(item, people)
         for says, variable in NAMES.items():
             if people[variable]:
                 item[variable] = [self.name(author) for author in people[variable]]
@@ -198,26 +198,40 @@ class _Citing:
         return name
 
     def from_label(self, item: dict[str, Any], people: dict[str, list[Author]]) -> None:
-        """Take the title from the source's name, and the rest of it as far as claims confirm it."""
+        """Take the title from the source's name, and the rest of it as far as claims confirm it.
+
+        Where claims give that same title, only what they leave out is taken from the name.
+        """
         label = self.view.label(self.slug)
         dates = [claim.written or claim.value for claim in self.claims.get("publishedOn", [])]
         reading = read_label(label, people["author"], dates)
-        for variable, text in reading.variables.items():
-            item.setdefault(variable, text)
-        people["author"] = [author for author in people["author"] if author.slug not in reading.named]
-        if reading.has_date and "issued" in item:
-            del item["issued"]
-        read = ", ".join(f"{variable} {text!r}" for variable, text in reading.variables.items())
-        self.told.append(f"No claim gives the title of {self.slug}; from its name {label!r}: {read}.")
+        has_title = "title" in item
+        if has_title and reading.variables["title"] != item["title"]:
+            return
+        missing = {name: text for name, text in reading.variables.items() if name not in item}
+        item.update(missing)
+        if not has_title:
+            people["author"] = [author for author in people["author"] if author.slug not in reading.named]
+            if reading.has_date and "issued" in item:
+                del item["issued"]
+        if missing:
+            read = ", ".join(f"{name} {text!r}" for name, text in missing.items())
+            self.told.append(f"No claim says this of {self.slug}; its name {label!r} does: {read}.")
 
     def type_of(self, item: Mapping[str, Any]) -> str:
         """The type that a claim gives, else the one that its classes map to."""
         said = self.claims.get("publicationType", [])
         if said and said[0].value in TYPES:
             return said[0].value
-        kinds = self.view.vocabulary.kinds
-        for kind in self.view.kinds(self.slug):
-            if kind in kinds and (found := _TYPE_OF.get(kinds[kind].maps_to.rsplit("/", 1)[-1])):
-                return found
-        # A printed document of no other class, such as a catalogue, is cited as a book is.
-        return "book" if {"publisher", "publisher-place"} & item.keys() else "document"
+        has_imprint = bool({"publisher", "publisher-place"} & item.keys())
+        return type_of_kinds(self.view.vocabulary, self.view.kinds(self.slug), has_imprint=has_imprint)
+
+
+def type_of_kinds(vocabulary: Vocabulary, kinds: Iterable[str], *, has_imprint: bool) -> str:
+    """The CSL type that classes of sources map to; an imprint is a publisher or a place of publication."""
+    for kind in kinds:
+        known = vocabulary.kinds.get(kind)
+        if known and (found := _TYPE_OF.get(known.maps_to.rsplit("/", 1)[-1])):
+            return found
+    # A printed document of no other class, such as a catalogue, is cited as a book is.
+    return "book" if has_imprint else "document"

@@ -59,26 +59,33 @@ def person_name(author: Author) -> tuple[dict[str, str], str | None]:
     if "," in author.label:
         family, given = (part.strip() for part in author.label.split(",", 1))
         return {"family": family, "given": given}, None
-    start = len(words) - 1
-    while start > 1 and words[start - 1].casefold() in _PARTICLES:
-        start -= 1
-    name = {"family": words[-1], "given": " ".join(words[:start])}
-    if start < len(words) - 1:
-        name["non-dropping-particle"] = " ".join(words[start:-1])
+    given, particle = _parted(words[:-1])
+    name = {"family": words[-1], "given": given} | ({"non-dropping-particle": particle} if particle else {})
     return (
         name,
         f"{words[-1]} is taken to be the family name of {author.label}; a claim familyName would say so.",
     )
 
 
+def _parted(words: Sequence[str]) -> tuple[str, str]:
+    """The words before a family name as given name and particle; the first is never a particle."""
+    start = len(words)
+    while start > 1 and words[start - 1].casefold() in _PARTICLES:
+        start -= 1
+    return " ".join(words[:start]), " ".join(words[start:])
+
+
 def _with_family(author: Author) -> dict[str, str]:
-    """A name whose family name a claim gives: what stands before and after it is the given name."""
+    """A name whose family name a claim gives: before it stand given name and particle, after it a suffix."""
     family = author.family or ""
-    before, found, after = author.label.partition(family)
-    given = " ".join(f"{before.strip(' ,')} {after.strip(' ,')}".split())
+    before, found, after = author.label.rpartition(family)
+    given, particle = _parted(before.split())
     if not found or not given:
         return {"literal": author.label}
-    return {"family": family, "given": given}
+    name = {"family": family, "given": given}
+    if particle:
+        name["non-dropping-particle"] = particle
+    return name | ({"suffix": after.strip(" ,")} if after.strip(" ,") else {})
 
 
 def read_label(label: str, authors: Sequence[Author], dates: Iterable[str]) -> Reading:

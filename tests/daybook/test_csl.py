@@ -68,7 +68,7 @@ def test_a_source_without_a_title_is_cited_by_its_name_and_that_is_told(scene: S
     found = cited_source(scene.daybook.view(), "register")
     assert found.item == {"id": "register", "type": "document", "title": "Register of Deposits"}
     assert found.told == (
-        "No claim gives the title of register; from its name 'Register of Deposits': title 'Register of Deposits'.",
+        "No claim says this of register; its name 'Register of Deposits' does: title 'Register of Deposits'.",
     )
 
 
