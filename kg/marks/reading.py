@@ -15,6 +15,15 @@ from kg.marks.bounds import STRENGTHS, DatedBound, Strength, day_in_words
 from kg.marks.reading_dates import date_tokens, price_tokens
 from kg.marks.reading_diamond import diamond_tokens
 from kg.marks.reading_numbers import labelled_tokens, number_tokens
+from kg.marks.reading_turned import (
+    in_order,
+    names_of,
+    placed,
+    reversed_order,
+    turned_numbers,
+    with_questions,
+    worth,
+)
 from kg.marks.reading_words import (
     caution_tokens,
     company_tokens,
@@ -26,7 +35,7 @@ from kg.marks.reading_words import (
 )
 from kg.marks.rules import Caution
 from kg.marks.tokens import Plain, Reading, Token, demoted
-from kg.marks.transcription import Transcription, parse_transcription
+from kg.marks.transcription import Orientation, Transcription, parse_transcription
 
 __all__ = ["MarkReading", "MarkWindow", "Reading", "Token", "bounds_of", "read_mark"]
 
@@ -93,13 +102,35 @@ def read_mark(mark: Transcription | str) -> MarkReading:
     """
     if isinstance(mark, str):
         mark = parse_transcription(mark)
-    whole = Plain.of(mark, is_expanded=True)
+    whole, bare = Plain.of(mark, is_expanded=True), Plain.of(mark, is_expanded=False)
+    tokens = _tokens(whole, bare)
+    return MarkReading(mark, _merged(_facing(mark.orientation, whole, bare, tokens)))
+
+
+def _tokens(whole: Plain, bare: Plain) -> list[Token]:
+    """All that is read in a text, with and without what its reader supplied to abbreviations."""
     tokens = list(_certain(whole))
-    if whole.text != (bare := Plain.of(mark, is_expanded=False)).text:
+    if whole.text != bare.text:
         tokens += [t for t in (_moved(token, bare) for token in _certain(bare)) if _is_new(t, tokens)]
     tokens += list(name_tokens(whole, tokens))
     tokens += [_moved(token, filled, whole) for filled in whole.completions() for token in _completed(filled)]
-    return MarkReading(mark, _merged(tokens))
+    return tokens
+
+
+def _facing(orientation: Orientation, whole: Plain, bare: Plain, tokens: list[Token]) -> list[Token]:
+    """What is read in a mark the right way round; numbers and names both ways where that is open."""
+    turned = turned_numbers(whole, orientation, tokens) if orientation != "as written" else []
+    if orientation == "mirrored":
+        order, bare_order = reversed_order(whole.text), reversed_order(bare.text)
+        place = {at: new for new, at in enumerate(order)}
+        other = in_order(whole, order, range(len(order)))
+        others = _tokens(other, in_order(bare, bare_order, [place[bare.origin[at]] for at in bare_order]))
+        if worth(others) > worth(tokens):
+            return [placed(token, order) for token in others]
+        if worth(others) < worth(tokens):
+            return tokens
+        turned += [placed(token, order) for token in names_of(others)]
+    return with_questions(tokens, turned, orientation)
 
 
 def bounds_of(mark: Transcription | str) -> tuple[Reading, ...]:
@@ -184,7 +215,9 @@ def _merged(tokens: Iterable[Token]) -> tuple[Token, ...]:
     for token in tokens:
         kept = by_span.setdefault((token.start, token.end, token.family), {})
         for reading in token.readings:
-            kept.setdefault((reading.kind, reading.series, reading.number, reading.sentence), reading)
+            kept.setdefault(
+                (reading.kind, reading.series, reading.number or reading.text, reading.sentence), reading
+            )
     spans = sorted(by_span.items(), key=lambda item: item[0])
     return tuple(Token(first, last, tuple(found.values()), family) for (first, last, family), found in spans)
 

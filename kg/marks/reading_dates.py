@@ -66,7 +66,7 @@ _PRICE = re.compile(
     rf"|(?<![\w/.]){_D}+\s?(?:s|sh)\b\.?\s*{_PENCE}\s?d\b\.?"  # 7s. 6d.
     rf"|(?<![\w/.]){_D}+\s?(?:mk|m|marks?|fr|frs|francs?|f|fl)\b\.?\s*{_D}{{2}}(?!{_D})(?:\s?(?:pf|c|cts?|cent\w*)\b\.?)?"
     rf"|(?<![\w/.]){_SUM}\s?(?:mk|frs?|fl|kr|sh|gns?|guineas?|cts?|cents?|centimes?|sous?|pf|pfg|francs?|marks?"
-    rf"|shillings?|pence|dollars?|f|m|s|d|c)\b\.?|(?<![\w/.]){_SUM}\s?[¢$£]"
+    rf"|shillings?|pence|dollars?|f|m|s|d|c)\b(?!\.?\w)\.?|(?<![\w/.]){_SUM}\s?[¢$£]"
     rf"|(?<![\w/]){_D}{{1,3}}/(?:[-–—]|{_D}{{1,2}}\s?[½¼¾])",  # 5/- and 1/11½
     re.IGNORECASE,
 )

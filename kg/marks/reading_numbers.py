@@ -12,14 +12,14 @@ from kg.marks.numbers import RUN, Digits, digits_at, register_reading, shown
 from kg.marks.reading_dates import is_patented_before, is_said_to_be_a_year, year_reading
 from kg.marks.registers import register, registers
 from kg.marks.rules import Label, labels
-from kg.marks.tokens import DIGIT, Plain, Reading, Token
+from kg.marks.tokens import DIGIT, LOST, STRETCH, Plain, Reading, Token
 
 _NUMBER_WORD = re.compile(
     rf"[\s.:,-]*(?:(?:numbers?|nos?|nrs?|n[°ºo]|№|#)[.:]*)?\s*(?P<design>d\s?-?\s?(?={DIGIT}))?(?={DIGIT})",
     re.IGNORECASE,
 )
 _OF_YEAR = re.compile(r"\s*(?:/|of)\s*(?:(?P<full>1[89]\d\d)|'?(?P<short>\d\d))(?!\d)")
-_WORN_YEAR = re.compile(rf"\s*(?:/|of)\s*{DIGIT}{{2}}")
+_WORN_YEAR = re.compile(rf"\s*(?:[/{LOST}{STRETCH}]|[o{LOST}][f{LOST}])\s*{DIGIT}{{2}}", re.IGNORECASE)
 _NEXT = re.compile(rf"\s*(?:,|;|&|\+|u\.|und|and|et)\s+(?={DIGIT})")
 _FRACTION = re.compile(r"\s?[½¼¾]|/0+|\s?1/2")
 _SIZE_BEHIND = re.compile(rf"\s?[/-]\s?({DIGIT}{{1,3}}|0)(?!{DIGIT})")
