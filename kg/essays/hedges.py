@@ -99,10 +99,18 @@ def hedge(name: str, certainty: str, relation: str) -> Hedge:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Founded:
+    """What a claim's standing carries: a degree of certainty, and the words that lead to a statement of history."""
+
+    certainty: str
+    lead: str
+
+
 @lru_cache(maxsize=1)
-def _certainties() -> dict[str, str]:
+def _founded() -> dict[str, Founded]:
     with resource("sources/conventions/certainties.csv").open(encoding="utf-8", newline="") as file:
-        return {row["standing"]: row["certainty"] for row in csv.DictReader(file)}
+        return {row["standing"]: Founded(row["certainty"], row["lead"]) for row in csv.DictReader(file)}
 
 
 def certainty_of(step: Step) -> str:
@@ -111,7 +119,16 @@ def certainty_of(step: Step) -> str:
     >>> certainty_of(Step.CONTESTED)
     'possibly'
     """
-    return _certainties()[step.value]
+    return _founded()[step.value].certainty
+
+
+def lead_of(step: Step) -> str:
+    """The words that lead to a statement of history which stands on a step; none where it is held.
+
+    >>> lead_of(Step.SECOND_HAND), lead_of(Step.FIRST_HAND)
+    ('by one account', '')
+    """
+    return _founded()[step.value].lead
 
 
 def least_sure(*certainties: str) -> str:

@@ -1,0 +1,245 @@
+"""When a piece was made, in words: the dating that stands, the limits with their reasons, and what cannot stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from kg.chronology.audit import TestedDating
+from kg.chronology.telling import day_text, year_text
+from kg.chronology.verdict import Side, Verdict
+from kg.dates.window import Window, civil
+from kg.daybook.record import Claim
+from kg.essays.dates_in_house import DateInHouse, window_in_house
+from kg.essays.draft_text import Sentence, in_words, listed, sentence
+from kg.essays.draft_voice import Voice
+from kg.essays.plan import Bench
+from kg.sources_weighed.standing import steps_below_the_best
+
+#: A chain of reasons longer than this is cited and not told.
+LONGEST_CHAIN = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """The date that may be printed of a piece: its words, how sure they are, and what they rest on."""
+
+    date: DateInHouse
+    certainty: str
+    claims: tuple[Claim, ...]
+    is_computed: bool
+    """True where the words follow from the limits and stand in no source."""
+    dating: Claim | None = None
+
+
+def dated(bench: Bench, piece: str) -> Dated | None:
+    """The date of a piece in house style; None where nothing on record dates it.
+
+    A dating that cannot fit is never the date; of one that fits in part only the part that is possible.
+    """
+    low, high = bench.limits(piece)
+    tested = [bench.datings[c.id] for c in bench.said(piece, "madeOn") if c.id in bench.datings]
+    standing = [t for t in tested if t.verdict in (Verdict.FITS, Verdict.UNBOUNDED) and t.contested is None]
+    if standing:
+        best = min(standing, key=lambda t: (steps_below_the_best(bench.step(t.claim)), _width(t.window)))
+        return Dated(bench.date(best.claim), bench.certainty([best.claim]), (best.claim,), False, best.claim)
+    claims = (*low.claims, *high.claims)
+    window = _between(low, high)
+    if window is None:
+        return None
+    return Dated(window_in_house(window), bench.certainty(claims), claims, True)
+
+
+def _width(window: Window) -> int:
+    first, last = window.first, window.last
+    return last - first if first is not None and last is not None else 10**9
+
+
+def _between(low: Side, high: Side) -> Window | None:
+    """The days between two limits; None where there are none, or where a long making passes through both."""
+    if (low.day is None and high.day is None) or (
+        low.day is not None and high.day is not None and low.day > high.day
+    ):
+        return None
+    return Window.within(low.day, high.day)
+
+
+def date_paragraphs(bench: Bench, voice: Voice) -> Iterator[list[Sentence]]:
+    """The date, its limits with their reasons, and the datings that cannot stand or stand in part."""
+    found = dated(bench, voice.piece)
+    low, high = bench.limits(voice.piece)
+    yield [*_lead(bench, voice, found), *_strain(bench, voice, found)]
+    is_said = found is not None and found.is_computed and found.certainty not in ("held", "probably")
+    if low.claims and low.claims == high.claims:
+        yield [sentence(f"this follows, since {_chain(voice, low)}", low.claims, *_allowances(voice, low))]
+    else:
+        yield [
+            *_limit(bench, voice, low, is_low=True, is_said=is_said),
+            *_limit(bench, voice, high, is_low=False, is_said=is_said),
+        ]
+    for group in _grouped(bench, voice):
+        yield [*_other_dating(bench, voice, group, found)]
+
+
+def _lead(bench: Bench, voice: Voice, found: Dated | None) -> Iterator[Sentence]:
+    if found is None:
+        yield sentence(
+            f"when {voice.the_piece} was made is not known: nothing on record dates it", [], is_own=True
+        )
+        return
+    words = f"{voice.the_piece} {_made(found)}"
+    computed = [found.date.words] if found.is_computed else []
+    yield sentence(words, found.claims, *computed, is_own=found.is_computed)
+    if found.dating is None:
+        return
+    if bench.datings[found.dating.id].verdict is Verdict.UNBOUNDED:
+        yield sentence(
+            "nothing else on record confirms this date or excludes it", [found.dating], is_own=True
+        )
+    elif not any(bench.conflicts_of.get(c.id) for c in bench.view.by_subject.get(voice.piece, ())):
+        yield sentence("nothing else on record stands against this date", [found.dating], is_own=True)
+
+
+def _made(found: Dated) -> str:
+    """That it was made then, with no more certainty than the date has."""
+    if found.certainty == "held":
+        return f"was made {found.date.phrase}"
+    if found.certainty == "probably":
+        return f"was probably made {found.date.phrase}"
+    if found.is_computed:
+        return f"was made {found.date.phrase}, if the record is right"
+    return f"is dated {found.date.words}"
+
+
+def _strain(bench: Bench, voice: Voice, found: Dated | None) -> Iterator[Sentence]:
+    """A usual rule that the printed date breaks without being impossible."""
+    strained = bench.strained.get(found.dating.id) if found is not None and found.dating is not None else None
+    if strained is None:
+        return
+    side, is_low = _broken_side(strained)
+    if side.claims:
+        word = "earlier" if is_low else "later"
+        yield sentence(
+            f"it is {word} than one would expect, since {_chain(voice, side)}",
+            [strained.claim, *side.claims],
+            *_allowances(voice, side),
+            is_own=True,
+        )
+
+
+def _broken_side(tested: TestedDating) -> tuple[Side, bool]:
+    low, high = tested.not_before, tested.not_after
+    last = tested.window.last
+    is_low = low.day is not None and last is not None and last < low.day
+    return (low, True) if is_low else (high, False)
+
+
+def _limit(bench: Bench, voice: Voice, side: Side, *, is_low: bool, is_said: bool) -> Iterator[Sentence]:
+    """A limit with its reasons; that the record may be wrong is said once."""
+    if side.day is None or not side.claims:
+        return
+    certainty = bench.certainty(side.claims)
+    cannot = {"held": "cannot have been made", "probably": "was probably not made"}.get(
+        certainty, "was not made"
+    )
+    word = "before" if is_low else "after"
+    day = _edge(side.day, is_low=is_low)
+    own = [day, *_allowances(voice, side)]
+    right = "" if is_said else _if_right(certainty)
+    text = f"{voice.noun.pronoun} {cannot} {word} {day}{right}{_since(voice, side)}"
+    yield sentence(text, side.claims, *own, is_own=True)
+
+
+def _edge(day: int, *, is_low: bool) -> str:
+    """A limit as one writes it: a year where it is a year's first or last day."""
+    year, month, of_month = civil(day)
+    return year_text(year) if (month, of_month) == ((1, 1) if is_low else (12, 31)) else day_text(day)
+
+
+def _if_right(certainty: str) -> str:
+    return "" if certainty in ("held", "probably") else " if the record is right"
+
+
+def _since(voice: Voice, side: Side) -> str:
+    return "" if len(side.claims) > LONGEST_CHAIN else f", since {_chain(voice, side)}"
+
+
+def _chain(voice: Voice, side: Side) -> str:
+    """The reasons for a limit as clauses, from the calendar to the piece, with the years that a convention allows."""
+    allowed = _allowances(voice, side)
+    extra = f", allowing {listed(allowed)}" if allowed else ""
+    return f"{voice.told(side.claims, pronoun=True)}{extra}"
+
+
+def _allowances(voice: Voice, side: Side) -> list[str]:
+    """The conventions in a chain of reasons: "10 years for posthumous and successor use"."""
+    labels = {c.name: c.label for c in voice.view.vocabulary.conventions.values()}
+    told = {
+        f"{step.why.years} years for {labels.get(step.why.convention, step.why.convention)}": None
+        for step in side.steps
+        if step.why.convention and step.why.years
+    }
+    return list(told)
+
+
+def _grouped(bench: Bench, voice: Voice) -> list[list[TestedDating]]:
+    """The datings by the words in which the house prints them, in order of entry."""
+    groups: dict[tuple[str, Verdict], list[TestedDating]] = {}
+    for claim in bench.said(voice.piece, "madeOn"):
+        tested = bench.datings.get(claim.id)
+        if tested is not None:
+            groups.setdefault((bench.date(claim).words, tested.verdict), []).append(tested)
+    return list(groups.values())
+
+
+def _other_dating(
+    bench: Bench, voice: Voice, group: Sequence[TestedDating], found: Dated | None
+) -> Iterator[Sentence]:
+    """What other datings say, and how they stand to the evidence."""
+    claims = [tested.claim for tested in group]
+    first = group[0]
+    if found is not None and found.dating is not None and found.dating in claims:
+        return
+    count = len({claim.citation.source for claim in claims})
+    who = "one source says" if count == 1 else f"{in_words(count)} sources say"
+    yield sentence(
+        f"{who} that {voice.noun.pronoun} was made {bench.date(first.claim).phrase}",
+        claims,
+        *([in_words(count)] if count > 1 else []),
+    )
+    if first.verdict is Verdict.CANNOT:
+        yield from _why_not(bench, voice, first)
+    elif first.verdict is Verdict.FITS:
+        yield sentence("that is possible as well", claims, is_own=True)
+    elif first.verdict is Verdict.IN_PART:
+        yield from _what_is_left(bench, voice, first)
+
+
+def _why_not(bench: Bench, voice: Voice, tested: TestedDating) -> Iterator[Sentence]:
+    side, _ = _broken_side(tested)
+    right = _if_right(bench.certainty(side.claims))
+    claims = [tested.claim, *side.claims]
+    yield sentence(
+        f"that cannot stand{right}{_since(voice, side)}", claims, *_allowances(voice, side), is_own=True
+    )
+
+
+def _what_is_left(bench: Bench, voice: Voice, tested: TestedDating) -> Iterator[Sentence]:
+    low, high = bench.limits(voice.piece)
+    window = _between(low, high)
+    left = tested.window.overlap(window) if window is not None else None
+    if left is None:
+        return
+    words = window_in_house(left)
+    core = bench.view.core(tested.claim).overlap(window) if window is not None else None
+    width = (
+        ", and that only by the width of “about”"
+        if core is None and "about" in bench.date(tested.claim).words
+        else ""
+    )
+    yield sentence(
+        f"of that only the time {words.phrase} is possible{width}",
+        [tested.claim, *low.claims, *high.claims],
+        words.words,
+        is_own=True,
+    )
