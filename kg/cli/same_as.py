@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 #: How many pairs are printed unless --most says otherwise; JSON has all.
 SHOWN = 20
+#: How many conflicts are printed, those of the fewest claims first; JSON has all.
+CONFLICTS_SHOWN = 5
 
 
 def same_as_command(
@@ -174,10 +176,14 @@ class _Done:
         return tuple(claim for claim in conflict.claims if claim.id not in new)
 
 
-def _compared(view: WorkingView, names: tuple[str, str]) -> Proposal:
+def _compared(view: WorkingView, names: tuple[str, str]) -> Proposal | None:
+    """The two compared; None if they are one on record, and so go by the same names."""
+    from kg.intake.reconcile.joining import chain
     from kg.intake.reconcile.proposals import ACTOR, Reconciler
 
     slugs = [view.thing(name).slug for name in names]
+    if chain(view, *slugs):
+        return None
     are_actors = all(view.vocabulary.is_a(view.kinds(slug), ACTOR) for slug in slugs)
     return Reconciler(view, ACTOR if are_actors else "Thing").compare(*slugs)
 
@@ -302,11 +308,8 @@ def _show_reasons(page: Console, view: WorkingView, proposal: Proposal) -> None:
         put(page, f"{_weight(reason)}  {reason.says}", 4)
         for claim in reason.claims if reason.field != "tie" or len(reason.claims) > 1 else ():
             put(page, f"{view.sentence(claim)} — {view.cite(claim.citation)}  [{claim.id}]", 12)
-    put(
-        page,
-        f"{proposal.weight:+6.1f}  decibans in all{' for one thing, were it not excluded' if _excludes(proposal) else ''}",
-        4,
-    )
+    but = " for one thing, were it not excluded" if _excludes(proposal) else ""
+    put(page, f"{proposal.weight:+6.1f}  decibans in all{but}", 4)
 
 
 def _excludes(proposal: Proposal) -> bool:
@@ -341,20 +344,24 @@ def _show_note(page: Console, done: _Done, wish: _Wish) -> None:
         put(
             page, f"{verb} as {standing}: {after.sentence(after.claim(judgement.claim))}  [{judgement.claim}]"
         )
-    for conflict in done.conflicts:
-        put(
-            page,
-            "If they are one, these cannot all be true:"
-            if not done.is_recorded
-            else "Now these cannot all be true:",
-        )
-        for claim in done.others_in(conflict):
-            put(page, f"{after.sentence(claim)} — {after.cite(claim.citation)}  [{claim.id}]", 4)
-        if conflict.conventions:
-            put(page, f"without the conventions {', '.join(conflict.conventions)} they might be", 4)
+    _show_conflicts(page, done)
     if done.entry.claims and not done.conflicts and not wish.differ:
         put(page, "It contradicts nothing that is on record.")
     if wish.why is None:
         put(page, 'Nothing was written. Add --why "…" to record it.')
     elif wish.dry_run:
         put(page, "Nothing was written: this was a dry run.")
+
+
+def _show_conflicts(page: Console, done: _Done) -> None:
+    after = done.after
+    ordered = sorted(done.conflicts, key=lambda conflict: len(conflict.claims))
+    for conflict in ordered[:CONFLICTS_SHOWN]:
+        when = "Now these" if done.is_recorded else "If they are one, these"
+        put(page, f"{when} cannot all be true:")
+        for claim in done.others_in(conflict):
+            put(page, f"{after.sentence(claim)} — {after.cite(claim.citation)}  [{claim.id}]", 4)
+        if conflict.conventions:
+            put(page, f"without the conventions {', '.join(conflict.conventions)} they might be", 4)
+    if len(ordered) > CONFLICTS_SHOWN:
+        put(page, f"… and {counted(len(ordered) - CONFLICTS_SHOWN, 'more conflict')}; --json has all.")

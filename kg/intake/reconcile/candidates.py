@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 
 from kg.intake.reconcile.conventions import forenames_meant
-from kg.intake.reconcile.letters import one_left_out, skeleton
+from kg.intake.reconcile.letters import one_left_out, skeleton, without_umlaut
 from kg.intake.reconcile.likeness import LEAST_FOR_NEAR
 from kg.intake.reconcile.reading import Partner, ReadName
 
@@ -66,9 +66,10 @@ class NameIndex:
 def _keys(reads: Iterable[ReadName]) -> set[tuple[str, str]]:
     """Under which surname, without what print confuses, and which first letters of forenames a name stands."""
     return {
-        (skeleton(partner.surname), letter)
+        (skeleton(surname), letter)
         for read in reads
         for partner in (*read.partners, *read.predecessors)
+        for surname in (partner.surname, without_umlaut(partner.surname))
         for letter in _first_letters(partner)
     }
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import permutations
 
 from kg.intake.reconcile.conventions import forenames_meant
-from kg.intake.reconcile.letters import distance, skeleton
+from kg.intake.reconcile.letters import distance, skeleton, without_umlaut
 from kg.intake.reconcile.reading import Forename, Partner, ReadName
 
 #: A name of fewer letters than this is another name when one letter differs.
@@ -52,10 +52,22 @@ def surname_level(one: str, other: str, *, is_kin: bool = False) -> str:
     short, long = sorted((one, other), key=len)
     if one == other or (is_kin and long == short + "s"):
         return "same"  # "Zwettlers Söhne" are the sons of Zwettler
-    if skeleton(one) == skeleton(other):
+    return letters_level(short, long)
+
+
+def letters_level(one: str, other: str) -> str:
+    """How two words in plain letters agree, whether two dots are written as an e or not."""
+    bare = without_umlaut(one), without_umlaut(other)
+    if one == other or bare[0] == bare[1]:
+        return "same"
+    if skeleton(one) == skeleton(other) or skeleton(bare[0]) == skeleton(bare[1]):
         return "slip"
-    is_long_enough = len(short) >= LEAST_FOR_NEAR and len(long) - len(short) <= 1
-    return "near" if is_long_enough and distance(short, long) <= 1 else "different"
+    is_near = any(_is_near(*sorted(pair, key=len)) for pair in ((one, other), bare))
+    return "near" if is_near else "different"
+
+
+def _is_near(short: str, long: str) -> bool:
+    return len(short) >= LEAST_FOR_NEAR and len(long) - len(short) <= 1 and distance(short, long) <= 1
 
 
 _SURNAME_ORDER = ("same", "slip", "near", "different")
@@ -112,10 +124,8 @@ def _one_forename(one: Forename, other: Forename) -> str:
     meant = forenames_meant()
     if meant.get(a, frozenset({a})) & meant.get(b, frozenset({b})):
         return "abbreviation"
-    if skeleton(a) == skeleton(b):
-        return "same"
-    short, long = sorted((a, b), key=len)
-    return "near" if len(short) >= LEAST_FOR_NEAR and distance(short, long) <= 1 else "different"
+    level = letters_level(a, b)
+    return "same" if level == "slip" else level
 
 
 def _is_short_for(short: Forename, full: str) -> bool:

@@ -135,7 +135,7 @@ class Beside:
             if names:
                 (reason,) = weighed_levels([(field, level)], self.weights)
                 claims = [c for name in names for side in ends for said in side[name].values() for c in said]
-                yield Reason(reason.field, reason.says, reason.weight, tuple(claims))
+                yield Reason(reason.field, reason.says, reason.weight, tuple(dict.fromkeys(claims)))
                 return
 
     def _ends(self, slug: str, wanted: Callable[[Property], bool]) -> Mapping[str, Mapping[str, list[Claim]]]:
