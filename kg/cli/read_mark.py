@@ -36,6 +36,9 @@ def read_mark_command(
     count: Annotated[
         int, typer.Option("--count", min=0, help="How many recorded marks to compare with.")
     ] = 5,
+    faint: Annotated[
+        bool, typer.Option("--faint", help="Also name recorded marks that are likelier another mark.")
+    ] = False,
     daybook: DaybookOption = None,
     as_of: AsOfOption = None,
     as_json: JsonOption = False,
@@ -44,23 +47,27 @@ def read_mark_command(
     from kg.marks.reading_telling import told_refusal
     from kg.marks.transcription import TranscriptionNotUnderstood
 
-    compare = _Comparing(_view(daybook, as_of) if count else None, count)
+    compare = _Comparing(_view(daybook, as_of) if count else None, count, faint)
     if mark == "-":
+        refused = 0
         for line in sys.stdin:
             text = line.rstrip("\r\n")
             try:
                 told = answer(text, compare)
             except TranscriptionNotUnderstood as error:
                 told = told_refusal(text, error)
-            typer.echo(json.dumps(told, ensure_ascii=False))
+                refused += 1
+            typer.echo(json.dumps({**told, "as_of": as_of}, ensure_ascii=False))
+        if refused:
+            raise typer.Exit(REFUSED)
         return
     if not as_json:
         show_mark(console(), answer(mark, compare))
         return
     try:
-        print_json(answer(mark, compare))
+        print_json({**answer(mark, compare), "as_of": as_of})
     except TranscriptionNotUnderstood as error:
-        print_json(told_refusal(mark, error))
+        print_json({**told_refusal(mark, error), "as_of": as_of})
         raise typer.Exit(REFUSED) from None
 
 
@@ -80,8 +87,8 @@ def answer(text: str, compare: _Comparing) -> dict[str, Any]:
 class _Comparing:
     """The recorded marks of a daybook, indexed at the first question."""
 
-    def __init__(self, view: WorkingView | None, count: int) -> None:
-        self.view, self.count = view, count
+    def __init__(self, view: WorkingView | None, count: int, with_faint: bool) -> None:
+        self.view, self.count, self.with_faint = view, count, with_faint
         self.index: Any = None
 
     def nearest(self, mark: Transcription) -> tuple[list[dict[str, Any]], str]:
@@ -95,10 +102,14 @@ class _Comparing:
         if self.index is None:
             self.index = daybook_index(self.view)
         try:
-            found = self.index.search(mark, self.count, LEAST_BITS_SHOWN)
+            found = self.index.search(mark, self.count, LEAST_BITS_SHOWN if self.with_faint else 0.0)
         except NothingToMatch as error:
             return [], str(error)
-        return [self._told(match) for match in found], "" if found else "No mark on record is like it."
+        note = "" if found else "No mark on record is likelier the same than another"
+        note += (
+            "; --faint names those that come nearest." if note and not self.with_faint else "." * bool(note)
+        )
+        return [self._told(match) for match in found], note
 
     def _told(self, match: Any) -> dict[str, Any]:
         assert self.view is not None, "a match comes from a view"
@@ -159,10 +170,27 @@ def show_mark(out: Console, told: dict[str, Any]) -> None:
 def _show_reading(out: Console, reading: dict[str, Any]) -> None:
     series = f", {reading['series']}" if reading["series"] else ""
     put(out, f"{reading['kind']}{series}: {reading['sentence']}", 2)
-    for bound in reading["bounds"]:
+    for bound in _tightest(reading["bounds"]):
         shape = {"hard": "●", "usual": "◐", "weak": "○"}[bound["strength"]]
         put(out, f"{shape} {bound['sentence']}", 4)
         put(out, bound["source"], 6, "dim")
+
+
+def _tightest(bounds: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Of the bounds of one strength on one side only the tightest, in their order; JSON holds all."""
+    kept: dict[tuple[str, bool], dict[str, Any]] = {}
+    for bound in bounds:
+        key = (bound["strength"], bound["earliest"] is not None)
+        best = kept.get(key)
+        if best is None or _is_tighter(bound, best):
+            kept[key] = bound
+    return [bound for bound in bounds if any(bound is one for one in kept.values())]
+
+
+def _is_tighter(bound: dict[str, Any], other: dict[str, Any]) -> bool:
+    if bound["earliest"] is not None:
+        return bool(bound["earliest"] > other["earliest"])
+    return bool((bound["latest"] or "9999") < (other["latest"] or "9999"))
 
 
 def _span(window: dict[str, Any], *, with_strength: bool = True) -> str:

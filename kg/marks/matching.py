@@ -34,11 +34,16 @@ from kg.marks.matching_parts import DECIBANS_PER_BIT, Part, parts_of
 from kg.marks.matching_shelf import Shelf, largest
 from kg.marks.matching_symbols import Step, shown, steps_of, symbols_of, symbols_of_texts, turned
 from kg.marks.matching_trade import TradeModel
-from kg.marks.transcription import Transcription, TranscriptionNotUnderstood, parse_transcription
+from kg.marks.transcription import (
+    Transcription,
+    TranscriptionNotUnderstood,
+    parse_transcription,
+    without_head,
+)
 
 #: The marks that could still be among the best after a first look are aligned in full, at most so many.
 FINALISTS = 500
-#: What is shown of a daybook reaches down to a thousand to one against: a fragment typed as if it were the whole
+#: What is faint, and shown only if asked for, reaches down to a thousand to one against: a fragment typed as if it were the whole
 #: mark scores low against its own record.
 LEAST_BITS_SHOWN = -10.0
 #: A mirrored or inverted mark is typed as often as it reads as it is seen.
@@ -277,4 +282,4 @@ def _read(written: str) -> Transcription | str:
     try:
         return parse_transcription(written)
     except TranscriptionNotUnderstood:
-        return written
+        return without_head(written)

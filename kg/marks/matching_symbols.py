@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from kg.marks.described import on_the_piece
 from kg.marks.transcription import Gap, Glyph, LineBreak, Transcription, Vacant
 
 #: Bytes of the symbols that are no characters: padding, break, lost character, stretch of any length.
@@ -131,7 +132,7 @@ def symbols_of(mark: Transcription | str) -> bytes:
     """The symbols of a recorded mark: a transcription, or plain text taken as it stands."""
     if isinstance(mark, str):
         return symbols_of_text(mark)
-    return tidy(b"".join(map(_recorded, mark.elements)))
+    return tidy(b"".join(map(_recorded, on_the_piece(mark.elements))))
 
 
 def _recorded(element: object) -> bytes:
@@ -152,7 +153,7 @@ def steps_of(mark: Transcription | str) -> tuple[Step, ...]:
     """The steps of the mark in hand."""
     if isinstance(mark, str):
         return _tidied(_clear(c) for c in mark)
-    return _tidied(map(_in_hand, mark.elements))
+    return _tidied(map(_in_hand, on_the_piece(mark.elements)))
 
 
 def _clear(char: str, kind: Kind = "character") -> list[Step]:

@@ -14,8 +14,10 @@ from kg.marks.diamond import CORNERS, Diamond, DiamondNotPossible, diamond_table
 from kg.marks.rules import legal_rule
 from kg.marks.tokens import LOST, Plain, Reading, Token
 
-_WORD = re.compile(r"(?:registration\s+|design\s+|registry\s+)?diamond(?:\s+of)?(?!\w)|◇", re.IGNORECASE)
-_ITEM = re.compile(
+#: What calls the diamond by its name.
+WORD = re.compile(r"(?:registration\s+|design\s+|registry\s+)?diamond(?:\s+of)?(?!\w)|◇", re.IGNORECASE)
+#: A corner or the class with what stands there.
+ITEM = re.compile(
     rf"[\s,;:]*(?P<name>class|top|right|bottom|left)\s+(?P<value>[A-Za-z]+|\d{{1,2}}|{LOST}{{1,2}})(?![\w{LOST}])",
     re.IGNORECASE,
 )
@@ -25,7 +27,7 @@ _KIND = "registration diamond"
 
 def diamond_tokens(plain: Plain) -> Iterator[Token]:
     """Diamonds with the characters of their corners."""
-    for hit in _WORD.finditer(plain.text):
+    for hit in WORD.finditer(plain.text):
         diamond, end = _described(plain, hit.end())
         readings = tuple(_readings(plain, diamond, hit.start(), end))
         yield Token(hit.start(), end, readings)
@@ -33,7 +35,7 @@ def diamond_tokens(plain: Plain) -> Iterator[Token]:
 
 def _described(plain: Plain, at: int) -> tuple[Diamond, int]:
     said: dict[str, str] = {}
-    while item := _ITEM.match(plain.text, at):
+    while item := ITEM.match(plain.text, at):
         value = item["value"]
         is_doubtful = plain.has(*item.span("value"), "unclear", "restored", "erased")
         said[item["name"].lower()] = "" if LOST in value or is_doubtful else value

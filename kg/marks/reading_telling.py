@@ -8,7 +8,7 @@ from kg.dates.window import Window, iso
 from kg.marks.bounds import DatedBound
 from kg.marks.reading import MarkReading
 from kg.marks.tokens import Reading
-from kg.marks.transcription import Transcription, TranscriptionNotUnderstood
+from kg.marks.transcription import NothingTyped, Transcription, TranscriptionNotUnderstood
 
 
 def told_mark(read: MarkReading, matches: list[dict[str, Any]], note_on_matches: str = "") -> dict[str, Any]:
@@ -42,12 +42,16 @@ def told_refusal(text: str, error: TranscriptionNotUnderstood) -> dict[str, Any]
         "status": "refused",
         "at": error.at,
         "expected": error.wanted,
-        "why": f"At character {error.at + 1}: expected {error.wanted}.",
+        "why": f"{error}" if isinstance(error, NothingTyped) else _where(error),
         "tokens": [],
         "readings": [],
         "window": None,
         "matches": [],
     }
+
+
+def _where(error: TranscriptionNotUnderstood) -> str:
+    return f"At character {error.at + 1}: expected {error.wanted}."
 
 
 def told_reading(reading: Reading) -> dict[str, Any]:

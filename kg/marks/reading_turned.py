@@ -15,14 +15,16 @@ from dataclasses import replace
 from kg.marks.glyphs import Element, Glyph
 from kg.marks.numbers import RUN
 from kg.marks.reading_numbers import number_tokens
-from kg.marks.tokens import LOST, STRETCH, Plain, Token
+from kg.marks.tokens import Plain, Token, sign_of
 from kg.marks.transcription import Orientation
 
 #: Digits that are digits upside down too.
 UPSIDE_DOWN = {"0": "0", "1": "1", "6": "9", "8": "8", "9": "6"}
 #: What tells that a text is read the right way round: wording that rules and tables know.
 _TELLING = frozenset(
-    "legal wording,country of origin,company form,place,material,patent date,registration date,date".split(",")
+    "legal wording,country of origin,company form,place,material,patent date,registration date,date".split(
+        ","
+    )
 )
 
 
@@ -81,7 +83,9 @@ def turned_numbers(plain: Plain, orientation: Orientation, known: Sequence[Token
         return []
     standing = {(t.start, t.end) for t in known if t.family == "number" and not _is_labelled(t)}
     covered = [t for t in known if (t.start, t.end) not in standing]
-    found = number_tokens(other, [t for t in covered if any(c.isdigit() for c in plain.text[t.start : t.end])])
+    found = number_tokens(
+        other, [t for t in covered if any(c.isdigit() for c in plain.text[t.start : t.end])]
+    )
     return [
         token for token in found if other.text[token.start : token.end] != plain.text[token.start : token.end]
     ]
@@ -101,7 +105,9 @@ def with_questions(tokens: Sequence[Token], turned: Sequence[Token], orientation
         key = _key(token)
         if key not in other or key not in first:
             return token
-        question = f"Which is it, {first[key]} or {other[key]}? The mark stands {orientation}: look at the piece."
+        question = (
+            f"Which is it, {first[key]} or {other[key]}? The mark stands {orientation}: look at the piece."
+        )
         return replace(token, readings=tuple(replace(r, question=question) for r in token.readings))
 
     return [asking(token) for token in (*tokens, *(t for t in turned if _key(t) in other))]
@@ -117,14 +123,8 @@ def _with_turned_runs(plain: Plain, turn: Callable[[Sequence[Element]], tuple[El
         turned = turn(plain.elements[run.start() : run.end()])
         if turned is not None and any(c.isdigit() for c in run[0]):
             elements[run.start() : run.end()] = turned
-            text[run.start() : run.end()] = [_sign(e) for e in turned]
+            text[run.start() : run.end()] = [sign_of(e) for e in turned]
     return Plain("".join(text), tuple(elements), origin=plain.origin)
-
-
-def _sign(element: Element) -> str:
-    if isinstance(element, Glyph):
-        return element.char or LOST
-    return STRETCH
 
 
 def _mirrored(run: Sequence[Element]) -> tuple[Element, ...]:

@@ -74,7 +74,7 @@ class Plain:
     def of(cls, mark: Transcription, *, is_expanded: bool) -> Plain:
         """The text of a mark, with or without the letters that the reader supplied to abbreviations."""
         kept = [(at, e) for at, e in enumerate(mark.elements) if is_expanded or not _is_expansion(e)]
-        text = "".join(_sign(e) for _, e in kept)
+        text = "".join(sign_of(e) for _, e in kept)
         return cls(text, tuple(e for _, e in kept), origin=tuple(at for at, _ in kept))
 
     def place(self, start: int, end: int) -> tuple[int, int]:
@@ -188,7 +188,8 @@ def _is_expansion(element: Element) -> bool:
     return isinstance(element, Glyph) and element.state == "expanded"
 
 
-def _sign(element: Element) -> str:
+def sign_of(element: Element) -> str:
+    """The one character that stands for an element in the text that is searched."""
     match element:
         case Glyph(char):
             return (char or LOST)[0]

@@ -49,6 +49,7 @@ __all__ = [
     "Gap",
     "Glyph",
     "LineBreak",
+    "NothingTyped",
     "Orientation",
     "State",
     "Transcription",
@@ -56,6 +57,7 @@ __all__ = [
     "Vacant",
     "head_words",
     "parse_transcription",
+    "without_head",
 ]
 
 Orientation = Literal["as written", "mirrored", "inverted"]
@@ -97,6 +99,16 @@ class TranscriptionNotUnderstood(KilnmarkError, ValueError):
         )
         before = sum(1 for c in excerpt[: self.at - start] if not unicodedata.combining(c))
         return f"Mark not understood: expected {self.wanted}.\n    {excerpt}\n    {' ' * before}^"
+
+
+class NothingTyped(TranscriptionNotUnderstood):
+    """A mark was asked about, but there was no text."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(text, len(text), "the characters of the mark")
+
+    def __str__(self) -> str:
+        return f'Nothing was typed: expected {self.wanted}, such as "D.R.G.M. 4556[.]0 / Germany".'
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +185,8 @@ def parse_transcription(text: str) -> Transcription:
     """
     if len(text) > LONGEST_MARK:
         raise TranscriptionNotUnderstood(text, LONGEST_MARK, f"at most {LONGEST_MARK} characters")
+    if not text.strip():
+        raise NothingTyped(text)
     head, start = _head(text)
     elements = _Scanner(text, start).elements()
     if not elements:
@@ -183,6 +197,18 @@ def parse_transcription(text: str) -> Transcription:
     facing: Orientation = "mirrored" if orientation == "mirrored" else "as written"
     facing = "inverted" if orientation == "inverted" else facing
     return Transcription(technique, colour, place, facing, elements, text)
+
+
+def without_head(text: str) -> str:
+    """A text without its head, for one that breaks the conventions in its mark.
+
+    >>> without_head("incised: 17]3")
+    '17]3'
+    """
+    try:
+        return text[_head(text)[1] :].lstrip()
+    except TranscriptionNotUnderstood:
+        return text
 
 
 @lru_cache(maxsize=1)

@@ -221,3 +221,13 @@ def test_the_nearest_marks_of_a_daybook_are_those_that_its_live_claims_transcrib
     found = nearest(parse_transcription("Brume[---] 171"), scene.daybook.view(), 5)
     assert [match.id for match in found] == ["mark-2"]
     assert nearest(parse_transcription("[---]Wexel[---]"), scene.daybook.view())[0].id == "mark-1"
+
+
+def test_words_that_describe_a_diamond_or_a_technique_are_no_evidence_that_marks_are_alike() -> None:
+    described = "diamond, class IV, top X, right 7, bottom 3, left K"
+    assert shown(symbols_of(parse_transcription(described))) == "IV X 7 3 K"
+    assert shown(symbols_of(parse_transcription("diamond IV X 7 3 K"))) == "IV X 7 3 K"
+    assert shown(symbols_of(parse_transcription("stamped GERMANY"))) == "GERMANY"
+    assert shown(symbols_of(parse_transcription("Stamped Velvet"))) == "STAMPED VELVET"
+    other = parse_transcription("diamond, class II, top 4, right B, bottom W, left 9")
+    assert MarkIndex.build(["other"], [other]).search(parse_transcription(described), 1) == []

@@ -7,7 +7,7 @@ import typer
 from typer.testing import CliRunner
 
 from kg.cli.read_mark import read_mark_command
-from kg.marks.transcription import TranscriptionNotUnderstood
+from kg.marks.transcription import NothingTyped, TranscriptionNotUnderstood
 
 app = typer.Typer(pretty_exceptions_enable=False)
 app.command()(read_mark_command)
@@ -95,3 +95,34 @@ def marked_daybook(tmp_path):  # type: ignore[no-untyped-def]  # a folder with t
 
     daybook.record(compose(datetime(2026, 3, 1, tzinfo=UTC), "H. S.", "", things=things, drafts=drafts))
     return folder
+
+
+def test_a_refused_line_is_told_by_the_exit_code_too() -> None:
+    assert CliRunner().invoke(app, ["-"], input="GmbH\n139\n").exit_code == 0
+    assert CliRunner().invoke(app, ["-"], input="GmbH\n[bad\n").exit_code == 1
+
+
+@pytest.mark.parametrize("typed", ["", "   "])
+def test_an_empty_mark_is_said_to_be_empty(typed: str) -> None:
+    with pytest.raises(NothingTyped, match="^Nothing was typed: expected the characters of the mark"):
+        CliRunner().invoke(app, [typed], catch_exceptions=False)
+    told = json.loads(CliRunner().invoke(app, [typed, "--json"]).stdout)
+    assert told["why"].startswith("Nothing was typed: ")
+
+
+def test_json_says_as_of_which_day_it_answers(marked_daybook) -> None:  # type: ignore[no-untyped-def]
+    arguments = ["E.K.", "--json", "--daybook", str(marked_daybook)]
+    assert json.loads(CliRunner().invoke(app, arguments).stdout)["as_of"] is None
+    past = json.loads(CliRunner().invoke(app, [*arguments, "--as-of", "2026-02-01"]).stdout)
+    assert (past["as_of"], past["matches"]) == ("2026-02-01", [])
+
+
+def test_a_mark_that_is_likelier_another_is_named_only_if_asked_for(marked_daybook) -> None:  # type: ignore[no-untyped-def]
+    arguments = ["E.K.", "--json", "--daybook", str(marked_daybook)]
+    faint = json.loads(CliRunner().invoke(app, [*arguments, "--faint"]).stdout)
+    told = json.loads(CliRunner().invoke(app, arguments).stdout)
+    assert [m for m in faint["matches"] if m["decibans"] < 0] != []
+    assert told["matches"] == []
+    assert told["note_on_matches"] == (
+        "No mark on record is likelier the same than another; --faint names those that come nearest."
+    )

@@ -323,7 +323,20 @@ def test_a_day_that_the_calendar_does_not_have_is_told_and_asked_about() -> None
 
 @pytest.mark.parametrize(
     "text",
-    ["12 fr. 50", "F 25", "25 F", "£1.1.0", "£ 2-10-6", "1/11½", "3 gns.", "5/-", "7s. 6d.", "12 Mk. 50 Pf.", "50 Pf.", "25¢"],
+    [
+        "12 fr. 50",
+        "F 25",
+        "25 F",
+        "£1.1.0",
+        "£ 2-10-6",
+        "1/11½",
+        "3 gns.",
+        "5/-",
+        "7s. 6d.",
+        "12 Mk. 50 Pf.",
+        "50 Pf.",
+        "25¢",
+    ],
 )
 def test_a_sum_of_money_is_a_price_as_a_whole_and_no_mould_number(text: str) -> None:
     read = read_mark(text)
