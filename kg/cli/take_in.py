@@ -1,27 +1,102 @@
-"""The command ``take-in``: a table of claims into the daybook, by a mapping."""
+"""The command ``take-in``: a table or a passage into the daybook, each by a route of its own.
+
+A route is a function that is given what was asked for. Its flag chooses it; without a flag, the ending of the file's
+name does. A new route is one line of ``ROUTES`` and, if it needs one, a flag.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 import typer
 
-from kg.cli.common import DaybookOption, JsonOption, open_daybook, print_json, progress_bar, signer
+from kg.cli.common import BadOption, DaybookOption, JsonOption
 
-if TYPE_CHECKING:
-    from kg.daybook.record import Draft, Entry
-    from kg.intake.take_in import Plan
 
-#: How many faults and claims are printed; JSON has every fault that was kept.
-SHOWN = 20
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What ``take-in`` was asked for."""
+
+    file: str
+    """The name of the file, or - for what is typed in."""
+    mapping: str | None
+    source: str | None
+    locator: str | None
+    accept: str | None
+    dry_run: bool
+    researcher: str | None
+    daybook: Path | None
+    as_json: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """One way of taking in: the function that does it, and the endings of the files that go this way."""
+
+    take_in: Callable[[Asked], None]
+    endings: frozenset[str] = frozenset()
+
+
+def _table(asked: Asked) -> None:
+    from kg.cli.take_in_table import take_in_table
+
+    take_in_table(asked)
+
+
+def _passage(asked: Asked) -> None:
+    from kg.cli.take_in_passage import take_in_passage
+
+    take_in_passage(
+        asked.file,
+        source=asked.source,
+        locator=asked.locator,
+        accept=asked.accept,
+        dry_run=asked.dry_run,
+        researcher=asked.researcher,
+        daybook=asked.daybook,
+        as_json=asked.as_json,
+    )
+
+
+#: Every route by its flag. Tables take what no other route's ending claims.
+ROUTES = {
+    "table": Route(_table),
+    "passage": Route(_passage, frozenset({".txt", ".md"})),
+}
 
 
 def take_in(
-    table: Annotated[Path, typer.Argument(help="The table, CSV or TSV, with headings in its first row.")],
+    file: Annotated[
+        str | None,
+        typer.Argument(help="A table (CSV, TSV, XLSX), or a passage (TXT)."),
+    ] = None,
     mapping: Annotated[
-        str, typer.Option("--map", help="The mapping: a TOML file, or the name of one that ships.")
-    ],
+        str | None,
+        typer.Option("--map", help="For a table: the mapping, a TOML file or the name of one that ships."),
+    ] = None,
+    passage: Annotated[
+        bool,
+        typer.Option("--passage", help="The file is a passage copied from a source; - reads what is typed."),
+    ] = False,
+    source: Annotated[
+        str | None, typer.Option("--source", help="For a passage: the source that it is copied from.")
+    ] = None,
+    locator: Annotated[
+        str | None, typer.Option("--at", help="For a passage: its place in the source, such as 'p. 12'.")
+    ] = None,
+    accept: Annotated[
+        str | None,
+        typer.Option("--accept", help="For a passage: the proposals to record: all, none, or numbers."),
+    ] = None,
+    example: Annotated[
+        str | None,
+        typer.Option(
+            "--example", help="Print a mapping and a small table for one kind of thing, such as piece."
+        ),
+    ] = None,
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what would be recorded and every fault; write nothing.")
     ] = False,
@@ -34,139 +109,32 @@ def take_in(
     daybook: DaybookOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Take in a table: each row becomes claims with the row as their place, the whole table one entry."""
-    from kg.intake.faults import FaultyRows
-    from kg.intake.take_in import plan_take_in, record_plan
+    """Take in a table or a passage: what it says becomes claims, each with its place in the source.
 
-    book = open_daybook(daybook)
-    with progress_bar("Taking in", is_quiet=as_json) as tell:
-        plan = plan_take_in(
-            book.view(),
-            table,
-            mapping_file(mapping),
-            researcher=researcher,
-            otherwise=signer(None),
-            progress=tell,
-        )
-        if not dry_run and not as_json and plan.refusing:
-            raise FaultyRows(plan.table, plan.refusing)
-        is_refused = bool(plan.refusing)
-        entry = None if dry_run or is_refused else record_plan(book, plan, tell)
-    if as_json:
-        print_json(told_plan(plan, entry, is_dry_run=dry_run))
-    else:
-        show_plan(plan, entry, is_dry_run=dry_run)
-    if is_refused:
-        raise typer.Exit(1)
-
-
-def mapping_file(named: str) -> Path:
-    """The file of a mapping: a path, or the name of one that ships.
-
-    :raises kg.intake.faults.BadMapping: if a bare name is neither.
+    A table needs a mapping, which says what each column means; the whole table becomes one entry.
     """
-    from kg.intake.faults import BadMapping
-    from kg.resources import ResourceMissing, resource
+    if example is not None:
+        from kg.cli.take_in_table import show_example
 
-    path = Path(named)
-    if path.is_file() or path.suffix or path.name != named:
-        return path
-    try:
-        return resource(f"sources/mappings/{named}.toml")
-    except ResourceMissing as error:
-        known = ", ".join(sorted(file.stem for file in resource("sources/mappings").glob("*.toml")))
-        raise BadMapping(
-            f"{named!r} is neither a mapping file nor one that ships; these ship: {known}."
-        ) from error
+        show_example(example)
+        return
+    if file is None:
+        raise BadOption("No file is named. Give a table with --map, or a passage.")
+    asked = Asked(file, mapping, source, locator, accept, dry_run, researcher, daybook, as_json)
+    route_of(asked, {"passage": passage}).take_in(asked)
 
 
-def told_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> dict[str, Any]:
-    """A plan as plain values for JSON."""
-    return {
-        "table": plan.table,
-        "mapping": plan.mapping,
-        "dry_run": is_dry_run,
-        "recorded": entry.name if entry else None,
-        "rows": plan.rows,
-        "things": len(plan.things),
-        "claims": len(plan.drafts),
-        "already_recorded": plan.kept,
-        "withdrawn": plan.withdrawn,
-        "held_again": len(plan.judgements) - plan.withdrawn,
-        "no_longer_in_the_file": plan.gone,
-        "dates_left_out": plan.left_out,
-        "says_no_date": plan.undated,
-        "renamed": plan.relabelled,
-        "faults": [
-            {
-                "row": fault.row,
-                "column": fault.column,
-                "found": fault.found,
-                "expected": fault.expected,
-                "what_to_do": fault.remedy,
-                "left_out": fault.is_left_out,
-            }
-            for fault in plan.faults
-        ],
-        "would_record": [_draft(draft) for draft in plan.drafts] if is_dry_run else [],
-        "judgements": [{"claim": j.claim, "finds": j.standing, "why": j.why} for j in plan.judgements],
-    }
+def route_of(asked: Asked, flags: dict[str, bool]) -> Route:
+    """The route that a flag names, else the one of the file's ending; with a mapping it is a table.
 
-
-def _draft(draft: Draft) -> dict[str, Any]:
-    return {
-        "subject": draft.subject,
-        "property": draft.property,
-        "value": draft.value,
-        "written": draft.written,
-        "source": draft.citation.source,
-        "locator": draft.citation.locator,
-    }
-
-
-def show_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> None:
-    """Print a plan as a page for reading."""
-    if is_dry_run:
-        head = "Nothing was written. This would be recorded:"
-    elif entry is not None:
-        head = f"Recorded as one entry, {entry.name}:"
-    else:
-        head = "Nothing to record: the daybook holds all of it already."
-    typer.echo(head)
-    for line in _counts(plan):
-        typer.echo(f"  {line}")
-    if is_dry_run:
-        for draft in plan.drafts[:SHOWN]:
-            said = draft.written or draft.value
-            typer.echo(
-                f"  {draft.citation.locator}: {draft.subject} {draft.property} {said}  [{draft.value}]"
-            )
-        _more(len(plan.drafts), "claims")
-    for judgement in plan.judgements[:SHOWN]:
-        typer.echo(f"  {judgement.claim} {judgement.standing}: {judgement.why}")
-    _more(len(plan.judgements), "judgements")
-    for fault in sorted(plan.faults, key=lambda fault: fault.is_left_out)[:SHOWN]:
-        typer.echo(str(fault) if fault.is_left_out else f"Refused: {fault}", err=True)
-    if len(plan.faults) > SHOWN:
-        typer.echo(f"… and {len(plan.faults) - SHOWN} more faults; --json lists them.", err=True)
-
-
-def _counts(plan: Plan) -> list[str]:
-    counts = (
-        (plan.rows, "rows read by the mapping " + plan.mapping),
-        (len(plan.things), "things new or newly described"),
-        (len(plan.drafts), "claims"),
-        (plan.kept, "claims on record already"),
-        (plan.withdrawn, "claims withdrawn, since the table now says otherwise"),
-        (len(plan.judgements) - plan.withdrawn, "claims held again"),
-        (plan.gone, "claims whose rows are no longer in the file; left as they are"),
-        (plan.left_out, "dates left out, since they could not be read"),
-        (plan.undated, "cells that say that there is no date"),
-        (plan.relabelled, "rows that give a thing another name; the first name is kept"),
-    )
-    return [f"{number} {what}" for number, what in counts if number]
-
-
-def _more(count: int, what: str) -> None:
-    if count > SHOWN:
-        typer.echo(f"  … and {count - SHOWN} more {what}")
+    :raises BadOption: if two ways are asked for at once.
+    """
+    named = [name for name, is_given in flags.items() if is_given] + ["table"] * (asked.mapping is not None)
+    if len(named) > 1:
+        raise BadOption(
+            f"{' and '.join(named)} were asked for; a file is taken in one way. A mapping is for tables only."
+        )
+    if named:
+        return ROUTES[named[0]]
+    ending = Path(asked.file).suffix.lower()
+    return next((route for route in ROUTES.values() if ending in route.endings), ROUTES["table"])
