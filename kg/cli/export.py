@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from kg.cli.common import AsOfOption, DaybookOption, open_daybook, past_day, progress_bar
+from kg.cli.common import AsOfOption, BadOption, DaybookOption, open_daybook, past_day, progress_bar
 from kg.intake.forms import Form
 
 if TYPE_CHECKING:
@@ -29,9 +29,16 @@ def export(
     daybook: DaybookOption = None,
     as_of: AsOfOption = None,
 ) -> None:
-    """Export every entry as TriG, N-Quads or JSON-LD, or every claim as a line of CSV."""
+    """Export the daybook in an open format.
+
+    trig, nquads, jsonld: every entry whole. turtle: what stands now. crm, crm-nt: every claim in the words of CIDOC
+    CRM, as Turtle or N-Triples. csv, xlsx: a line for each claim; xlsx also a sheet for each kind of thing. All of them
+    leave out what is confidential, and say so, unless --confidential is given.
+    """
     from kg.intake.export import export_daybook, new_file
 
+    if out is None and not form.is_text and sys.stdout.isatty():
+        raise BadOption(f"A workbook cannot be shown here. Give --out FILE.{form.value}.")
     day = past_day(as_of)
     book = open_daybook(daybook)
     with progress_bar("Exporting", is_quiet=out is None) as tell:
@@ -50,6 +57,8 @@ def export(
 def tell_export(done: Export, with_confidential: bool) -> None:
     """Say on standard error what was exported and what was left out."""
     typer.echo(f"Exported {done.claims} claims of {done.entries} entries.", err=True)
+    for remark in done.remarks:
+        typer.echo(remark, err=True)
     if with_confidential:
         typer.echo("This export holds confidential matter. Do not pass it on or print from it.", err=True)
     else:

@@ -1,12 +1,16 @@
-"""The daybook in open formats: TriG, N-Quads and JSON-LD hold every entry whole, CSV one line a claim.
+"""The daybook in open formats, each of which says of itself what was left out.
 
-Authority: RDF 1.1 TriG and N-Quads (W3C 2014), JSON-LD 1.1 (W3C 2020), RFC 4180 for CSV.
+TriG, N-Quads and JSON-LD hold every entry whole; Turtle holds the working view; ``crm`` holds every claim in the words
+of CIDOC CRM, CRMinf and PROV-O; CSV and the workbook have one line a claim. Every form reads back to the same claims.
+
+Authority: RDF 1.1 TriG, Turtle, N-Triples and N-Quads (W3C 2014), JSON-LD 1.1 (W3C 2020), RFC 4180 for CSV.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+import json
 import os
 import re
 from collections.abc import Callable, Iterable, Iterator
@@ -19,22 +23,28 @@ from typing import IO
 import pyoxigraph as ox
 
 from kg.daybook.daybook import Daybook
-from kg.daybook.record import Entry
-from kg.daybook.trig import to_trig
+from kg.daybook.record import Entry, Thing
+from kg.daybook.shelf import entry_of
+from kg.daybook.trig import read_in_order, to_trig
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
+from kg.intake.crm_names import PREFIXES
+from kg.intake.crm_write import CrmWriter, view_quads
 from kg.intake.discretion import Discretion, LeftOut, total
+from kg.intake.export_xlsx import write_xlsx
 from kg.intake.forms import Form
-from kg.vocabulary import CLAIM, ENTRY, JUDGEMENT, RDF, RDFS, THING, XSD, K, Vocabulary
+from kg.vocabulary import Vocabulary
 
 COLUMNS = (
     "id", "subject", "subject label", "property", "value", "written", "source", "source label", "locator",
     "quotation", "standing", "entry", "recorded", "researcher",
 )  # fmt: skip
-_PREFIXES = {"k": K, "t": THING, "c": CLAIM, "e": ENTRY, "j": JUDGEMENT, "rdf": RDF, "rdfs": RDFS, "xsd": XSD}
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 #: A cell that begins with one of these is calculated by spreadsheets.
 _FORMULA_STARTS = frozenset("=+-@\t\r")
+
+#: The key under which a JSON-LD export tells what it is.
+ABOUT = "about this export"
 
 Progress = Callable[[str, int, int], None]
 
@@ -52,6 +62,8 @@ class Export:
     left_out: LeftOut
     damaged: int
     """Entry files that could not be read; ``kilnmark verify`` names them."""
+    remarks: tuple[str, ...] = ()
+    """What else the form could not hold, or holds otherwise."""
 
 
 def export_daybook(
@@ -67,12 +79,14 @@ def export_daybook(
     now = daybook.view()
     view = daybook.view(as_of) if as_of else now
     dropped: dict[str, LeftOut] = {}
-    entries = list(view.entries.values())
+    entries = list(_as_written(daybook, view) if form in _WHOLE else view.entries.values())
     if not with_confidential:
         entries = list(_open_parts(entries, Discretion(now), dropped))
     left_out = total(dropped)
-    _WRITERS[form](file, _told(entries, progress), view, _remarks(daybook, view, left_out, with_confidential))
-    return Export(len(entries), sum(len(e.claims) for e in entries), left_out, len(daybook.damaged))
+    remarks = _remarks(daybook, view, left_out, with_confidential)
+    more = _WRITERS[form](file, _told(entries, progress), view, remarks)
+    claims = sum(len(entry.claims) for entry in entries)
+    return Export(len(entries), claims, left_out, len(daybook.damaged), tuple(more or ()))
 
 
 @contextmanager
@@ -95,6 +109,28 @@ def new_file(path: Path, daybook: Daybook) -> Iterator[IO[bytes]]:
         temporary.replace(path)
     finally:
         temporary.unlink(missing_ok=True)
+
+
+#: The forms that hold entries whole; the names of entries rest on the order in which things and claims stand in them.
+_WHOLE = frozenset({Form.TRIG, Form.NQUADS, Form.JSONLD})
+
+
+def _as_written(daybook: Daybook, view: WorkingView) -> Iterator[Entry]:
+    """The entries with their things and claims in the order of their files."""
+    files = {entry_of(name): name for name in daybook.shelf.names()}
+    for entry in view.entries.values():
+        if (
+            len(entry.things) < MANY
+            and len(entry.claims) < MANY
+            and all(len(t.kinds) < MANY for t in entry.things)
+        ):
+            yield entry
+        else:
+            yield from read_in_order(daybook.shelf.read(files[entry.name]))
+
+
+#: As many things of one sort can stand in more than one order.
+MANY = 2
 
 
 def _open_parts(
@@ -152,18 +188,71 @@ def _write_nquads(file: IO[bytes], entries: Iterable[Entry], view: WorkingView, 
 
 
 def _write_jsonld(file: IO[bytes], entries: Iterable[Entry], view: WorkingView, remarks: list[str]) -> None:
-    # JSON has no comments: what was left out is told on standard error alone.
+    # JSON has no comments. A key that the context does not define is no statement: readers of JSON-LD pass it over
+    # (JSON-LD 1.1 API, section 5.1, expansion).
     quads = (quad for entry in entries for quad in _quads(entry, view.vocabulary))
-    ox.serialize(quads, output=file, format=ox.RdfFormat.JSON_LD, prefixes=_PREFIXES)
+    about = json.dumps({ABOUT: remarks}, ensure_ascii=False)[:-1]
+    file.write(f'{about},"@graph":'.encode())
+    ox.serialize(quads, output=file, format=ox.RdfFormat.JSON_LD)
+    file.write(b"}")
+
+
+def _things(entries: Iterable[Entry], view: WorkingView) -> list[Thing]:
+    """The things that some entries describe, as all of these entries together describe them."""
+    return list(WorkingView.of(view.vocabulary, entries).things.values())
+
+
+def _write_turtle(file: IO[bytes], entries: Iterable[Entry], view: WorkingView, remarks: list[str]) -> None:
+    kept = list(entries)
+    file.write(_comments([*remarks, "The working view: live claims only, with what they state."]))
+    triples = (quad.triple for quad in view_quads(kept, _things(kept, view), view))
+    ox.serialize(triples, output=file, format=ox.RdfFormat.TURTLE, prefixes=PREFIXES)
+
+
+def _write_crm(file: IO[bytes], entries: Iterable[Entry], view: WorkingView, remarks: list[str]) -> list[str]:
+    return _crm(file, list(entries), view, remarks, ox.RdfFormat.TURTLE)
+
+
+def _write_crm_nt(
+    file: IO[bytes], entries: Iterable[Entry], view: WorkingView, remarks: list[str]
+) -> list[str]:
+    return _crm(file, list(entries), view, remarks, ox.RdfFormat.N_TRIPLES)
+
+
+def _crm(
+    file: IO[bytes], entries: list[Entry], view: WorkingView, remarks: list[str], form: ox.RdfFormat
+) -> list[str]:
+    writer = CrmWriter(view)
+    told = "In the words of CIDOC CRM 7.1, CRMinf and PROV-O; sources/crm.md says how each property is put."
+    file.write(_comments([*remarks, told]))
+    triples = dict.fromkeys(quad.triple for quad in writer.quads(entries, _things(entries, view)))
+    prefixes = PREFIXES if form is ox.RdfFormat.TURTLE else None
+    ox.serialize(triples, output=file, format=form, prefixes=prefixes)
+    more = []
+    if writer.nearest:
+        more.append(f"Put by their nearest word alone: {', '.join(sorted(writer.nearest))}.")
+    if writer.lost:
+        more.append(f"Claims left out, since this vocabulary does not understand them: {writer.lost}.")
+    file.write(_comments(more))
+    return more
+
+
+def _write_xlsx(file: IO[bytes], entries: Iterable[Entry], view: WorkingView, remarks: list[str]) -> None:
+    kept = list(entries)
+    live = {claim.id for claim in view.live}
+    claims = [claim for entry in kept for claim in entry.claims if claim.id in live]
+    rows = (row for entry in kept for row in _rows(entry, view))
+    write_xlsx(file, COLUMNS, rows, _things(kept, view), claims, view, remarks)
 
 
 def _write_csv(file: IO[bytes], entries: Iterable[Entry], view: WorkingView, remarks: list[str]) -> None:
     text = io.TextIOWrapper(file, encoding="utf-8", newline="", write_through=True)
     try:
         writer = csv.writer(text, lineterminator="\r\n")
-        writer.writerow(COLUMNS)
+        # CSV has no comments: the last heading says what the file is, and its column is empty.
+        writer.writerow([*COLUMNS, safe_cell(" ".join(remarks))])
         for entry in entries:
-            writer.writerows([safe_cell(cell) for cell in row] for row in _rows(entry, view))
+            writer.writerows([*(safe_cell(cell) for cell in row), ""] for row in _rows(entry, view))
     finally:
         text.detach()
 
@@ -188,9 +277,13 @@ def safe_cell(cell: str) -> str:
     return f"'{cell}" if cell[:1] in _FORMULA_STARTS and not _NUMBER.fullmatch(cell) else cell
 
 
-_WRITERS: dict[Form, Callable[[IO[bytes], Iterable[Entry], WorkingView, list[str]], None]] = {
+_WRITERS: dict[Form, Callable[[IO[bytes], Iterable[Entry], WorkingView, list[str]], list[str] | None]] = {
     Form.TRIG: _write_trig,
     Form.NQUADS: _write_nquads,
     Form.JSONLD: _write_jsonld,
+    Form.TURTLE: _write_turtle,
+    Form.CRM: _write_crm,
+    Form.CRM_NTRIPLES: _write_crm_nt,
     Form.CSV: _write_csv,
+    Form.XLSX: _write_xlsx,
 }

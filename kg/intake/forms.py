@@ -9,4 +9,13 @@ class Form(StrEnum):
     TRIG = "trig"
     NQUADS = "nquads"
     JSONLD = "jsonld"
+    TURTLE = "turtle"
+    CRM = "crm"
+    CRM_NTRIPLES = "crm-nt"
     CSV = "csv"
+    XLSX = "xlsx"
+
+    @property
+    def is_text(self) -> bool:
+        """Whether it can be shown at a terminal."""
+        return self is not Form.XLSX
