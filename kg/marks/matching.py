@@ -43,8 +43,8 @@ from kg.marks.transcription import (
 
 #: The marks that could still be among the best after a first look are aligned in full, at most so many.
 FINALISTS = 500
-#: What is faint, and shown only if asked for, reaches down to a thousand to one against: a fragment typed as if it were the whole
-#: mark scores low against its own record.
+#: What is faint, and shown only if asked for, reaches down to a thousand to one against: a fragment typed as if it
+#: were the whole mark scores low against its own record.
 LEAST_BITS_SHOWN = -10.0
 #: A mirrored or inverted mark is typed as often as it reads as it is seen.
 _EITHER_WAY = 0.5

@@ -22,9 +22,16 @@ from kg.marks.transcription import Orientation
 UPSIDE_DOWN = {"0": "0", "1": "1", "6": "9", "8": "8", "9": "6"}
 #: What tells that a text is read the right way round: wording that rules and tables know.
 _TELLING = frozenset(
-    "legal wording,country of origin,company form,place,material,patent date,registration date,date".split(
-        ","
-    )
+    [
+        "legal wording",
+        "country of origin",
+        "company form",
+        "place",
+        "material",
+        "patent date",
+        "registration date",
+        "date",
+    ]
 )
 
 

@@ -104,7 +104,7 @@ def test_a_refused_line_is_told_by_the_exit_code_too() -> None:
 
 @pytest.mark.parametrize("typed", ["", "   "])
 def test_an_empty_mark_is_said_to_be_empty(typed: str) -> None:
-    with pytest.raises(NothingTyped, match="^Nothing was typed: expected the characters of the mark"):
+    with pytest.raises(NothingTyped, match=r"^Nothing was typed: expected the characters of the mark"):
         CliRunner().invoke(app, [typed], catch_exceptions=False)
     told = json.loads(CliRunner().invoke(app, [typed, "--json"]).stdout)
     assert told["why"].startswith("Nothing was typed: ")
