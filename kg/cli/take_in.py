@@ -1,4 +1,4 @@
-"""The command ``take-in``: a table or a passage into the daybook, each by a route of its own.
+"""The command ``take-in``: a table, bibliography or passage into the daybook, each by a route of its own.
 
 A route is a function that is given what was asked for. Its flag chooses it; without a flag, the ending of the file's
 name does. A new route is one line of ``ROUTES`` and, if it needs one, a flag.
@@ -30,6 +30,12 @@ class Asked:
     researcher: str | None
     daybook: Path | None
     as_json: bool
+    same: tuple[str, ...] = ()
+    """For a bibliography: RECORD=SOURCE pairs that are joined."""
+    new: tuple[str, ...] = ()
+    """For a bibliography: records that are joined with nothing."""
+    leave_out: bool = False
+    encoding: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,17 +67,36 @@ def _passage(asked: Asked) -> None:
     )
 
 
+def _bibliography(asked: Asked) -> None:
+    from kg.cli.take_in_bibliography import take_in_bibliography
+
+    take_in_bibliography(
+        Path(asked.file),
+        same=asked.same,
+        new=asked.new,
+        leave_out=asked.leave_out,
+        encoding=asked.encoding,
+        dry_run=asked.dry_run,
+        researcher=asked.researcher,
+        daybook=asked.daybook,
+        as_json=asked.as_json,
+    )
+
+
 #: Every route by its flag. Tables take what no other route's ending claims.
 ROUTES = {
     "table": Route(_table),
     "passage": Route(_passage, frozenset({".txt", ".md"})),
+    "bibliography": Route(_bibliography, frozenset({".bib", ".bibtex", ".ris", ".json", ".csljson"})),
 }
 
 
 def take_in(
     file: Annotated[
         str | None,
-        typer.Argument(help="A table (CSV, TSV, XLSX), or a passage (TXT)."),
+        typer.Argument(
+            help="A table (CSV, TSV, XLSX), a bibliography (BibTeX, RIS, CSL-JSON) or a passage (TXT)."
+        ),
     ] = None,
     mapping: Annotated[
         str | None,
@@ -81,6 +106,28 @@ def take_in(
         bool,
         typer.Option("--passage", help="The file is a passage copied from a source; - reads what is typed."),
     ] = False,
+    bibliography: Annotated[
+        bool, typer.Option("--bibliography", help="The file is a bibliography, whatever its name ends in.")
+    ] = False,
+    same: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--same", help="For a bibliography: RECORD=SOURCE, where a record is a source on record."
+        ),
+    ] = None,
+    new: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--new", help="For a bibliography: a record that is no source on record, by key or line."
+        ),
+    ] = None,
+    leave_out: Annotated[
+        bool, typer.Option("--leave-out", help="For a bibliography: pass over records that cannot be read.")
+    ] = False,
+    encoding: Annotated[
+        str | None,
+        typer.Option("--encoding", help="For a bibliography: utf-8, latin-1, cp1252 or utf-16; else UTF-8."),
+    ] = None,
     source: Annotated[
         str | None, typer.Option("--source", help="For a passage: the source that it is copied from.")
     ] = None,
@@ -109,7 +156,7 @@ def take_in(
     daybook: DaybookOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Take in a table or a passage: what it says becomes claims, each with its place in the source.
+    """Take in a table, a bibliography or a passage: what it says becomes claims, each with its place in the source.
 
     A table needs a mapping, which says what each column means; the whole table becomes one entry.
     """
@@ -119,9 +166,12 @@ def take_in(
         show_example(example)
         return
     if file is None:
-        raise BadOption("No file is named. Give a table with --map, or a passage.")
-    asked = Asked(file, mapping, source, locator, accept, dry_run, researcher, daybook, as_json)
-    route_of(asked, {"passage": passage}).take_in(asked)
+        raise BadOption("No file is named. Give a table with --map, a bibliography, or a passage.")
+    asked = Asked(
+        file, mapping, source, locator, accept, dry_run, researcher, daybook, as_json,
+        tuple(same or ()), tuple(new or ()), leave_out, encoding,
+    )  # fmt: skip
+    route_of(asked, {"passage": passage, "bibliography": bibliography}).take_in(asked)
 
 
 def route_of(asked: Asked, flags: dict[str, bool]) -> Route:

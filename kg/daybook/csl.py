@@ -7,6 +7,7 @@ chosen rather than claimed is told beside the item.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -66,7 +67,8 @@ _TYPE_OF = {
     "Article": "article-journal",
     "Issue": "periodical",
     "Patent": "patent",
-    "Letter": "personal_communication",
+    # A letter on record is a document that can be seen again; CSL's personal communications have no bibliography.
+    "Letter": "manuscript",
     "PersonalCommunication": "interview",
     "Image": "graphic",
     "Thesis": "thesis",
@@ -173,14 +175,20 @@ class _Citing:
         return found[0] if found else None
 
     def people(self, says: str) -> list[Author]:
-        """Who wrote it (or edited, or translated it), in the order in which it was recorded."""
+        """Who wrote it (or edited, or translated it), in the order in which the source names them."""
         view = self.view
         slugs = dict.fromkeys(
             claim.value
-            for claim in sorted(self.claims.get(says, []), key=lambda claim: claim.entry)
+            for claim in sorted(self.claims.get(says, []), key=self.place)
             if not (claim.value in view.things and view.things[claim.value].is_confidential)
         )
         return [self.author(slug) for slug in slugs]
+
+    def place(self, claim: Claim) -> tuple[str, list[tuple[int, str]], int, str]:
+        """Where a claim stands among others of its entry: by its locator, numbers as numbers, then by its quotation."""
+        parts = re.findall(r"(\d{1,18})|(\D+)", claim.citation.locator)
+        quoted = (claim.citation.quotation or "").find(self.view.label(claim.value))
+        return claim.entry, [(int(number or 0), text) for number, text in parts], quoted, claim.value
 
     def author(self, slug: str) -> Author:
         family = [

@@ -99,10 +99,33 @@ def test_a_letter_named_by_its_writer_is_not_signed_twice(scene: Scene) -> None:
     scene.add(drafts=[Draft("letter", "publishedOn", "1880~", SELF, "about 1880")])
     assert csl_items(scene.daybook.view(), ["letter"])[0] == {
         "id": "letter",
-        "type": "personal_communication",
+        "type": "manuscript",
         "title": "Ottmar van Tarn to his sister",
         "issued": {"literal": "about 1880"},
     }
+
+
+def test_authors_stand_in_the_order_of_their_places(scene: Scene) -> None:
+    names = [f"Author {letter} Tarn" for letter in "CABFEDGHIJK"]
+    people = [Thing(f"author-{name[7].lower()}", ("Person",), name) for name in names]
+    scene.add(things=people)
+    scene.add(
+        drafts=[
+            Draft("book", "writtenBy", person.slug, Citation("book", f"title page, author {number}"))
+            for number, person in enumerate(people, start=1)
+        ]
+    )
+    item = csl_items(scene.daybook.view(), ["book"])[0]
+    assert [f"{name['given']} {name['family']}" for name in item["author"]] == names
+
+
+def test_authors_of_one_place_stand_as_they_are_quoted(scene: Scene) -> None:
+    people = [Thing(f"author-{number}", ("Person",), f"{name} Tarn") for number, name in enumerate("ZAMQ")]
+    scene.add(things=people)
+    words = Citation("book", "title page", "; ".join(person.label for person in people))
+    scene.add(drafts=[Draft("book", "writtenBy", person.slug, words) for person in people])
+    item = csl_items(scene.daybook.view(), ["book"])[0]
+    assert [name["given"] for name in item["author"]] == ["Z", "A", "M", "Q"]
 
 
 def test_a_list_that_is_not_whole_ends_with_others(scene: Scene) -> None:

@@ -138,10 +138,12 @@ class Sayer:
             if self._has_people(record, slug, says, [name.whole for name in people.names], shown):
                 continue
             # The whole list is quoted, so that a list that is changed is recorded anew in its order.
-            cited = Citation(self.bibliography, record.place, one_line(people.said.text)[:5_000])
+            quoted = one_line(people.said.text)[:5_000]
             plain = Citation(self.bibliography, record.place)
-            for name in people.names:
+            for number, name in enumerate(people.names, start=1):
                 who = self.people.find(name)
+                # The claims of an entry have no order; the place of each name keeps that of the list.
+                cited = Citation(self.bibliography, f"{record.place}, {role} {number}", quoted)
                 self.found.drafts.append(Draft(slug, says, who, cited))
                 if name.family and self._lacks_family_name(who):
                     self._here.setdefault((who, "familyName"), []).append(name.family)
