@@ -229,7 +229,7 @@ def _caution(bench: Bench, use: Claim) -> Iterator[Sentence]:
         yield from (sentence(words, [use, claim]) for words in rest)
     if not recorded:
         for caution in cautions_for(bench.view.label(use.value)):
-            for words in _sentences(caution.caution):
+            for words in _sentences(caution.text):
                 yield sentence(words, [use], is_own=True)
 
 
