@@ -3,11 +3,28 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kg.cli.common import DaybookOption, JsonOption, console, open_daybook, print_json
+from kg.cli.common import (
+    FAULTS_FOUND,
+    INTERRUPTED,
+    DaybookOption,
+    JsonOption,
+    console,
+    counted,
+    echo,
+    open_daybook,
+    print_json,
+    progress_bar,
+)
+
+if TYPE_CHECKING:
+    from kg.intake.merge import MergePlan
+
+#: How many lines of one sort are printed; JSON has all of them.
+SHOWN = 12
 
 #: Where the demo is begun unless a folder is named.
 DEMO_FOLDER = Path("kilnmark-demo")
@@ -60,13 +77,115 @@ def demo_command(
 
 def merge_command(
     other: Annotated[Path, typer.Argument(help="The folder of the other daybook.")],
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Show what would come in and what would follow; write nothing.")
+    ] = False,
     daybook: DaybookOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Take in all entries of another daybook."""
+    """Take in all entries of another daybook, and tell what comes of it: new conflicts, names with two meanings.
+
+    Entries that are damaged over there are named and left out. Merging again, or the other way round, gives the same.
+    """
+    from kg.intake.merge import merge, plan_merge
+
     book = open_daybook(daybook)
-    new = book.merge(other)
+    with progress_bar("Merging", is_quiet=as_json) as tell:
+        plan = plan_merge(book, other, tell)
+        reached = 0
+
+        def written(number: int) -> None:
+            nonlocal reached
+            reached = number
+            tell("entries written", number, len(plan.files))
+
+        try:
+            done = 0 if dry_run else merge(book, plan, written)
+        except KeyboardInterrupt:
+            told = f"Interrupted after {reached} of {len(plan.files)} entries, each of which is whole."
+            typer.echo(f"{told} Merge again to take in the rest.", err=True)
+            raise typer.Exit(INTERRUPTED) from None
+    total = len(book.entries()) if done or not dry_run else len(plan.after.entries)
     if as_json:
-        print_json({"new": new, "entries": len(book.entries())})
+        print_json({"new": len(plan.files), "entries": total, "dry_run": dry_run, **told_merge(plan)})
+    else:
+        show_merge(plan, total, is_dry_run=dry_run)
+    if plan.refused:
+        raise typer.Exit(FAULTS_FOUND)
+
+
+def told_merge(plan: MergePlan) -> dict[str, Any]:
+    """What a merge brings, as plain values."""
+    from kg.chronology.telling import told_claim, told_dating
+
+    view = plan.after
+    return {
+        "claims": plan.claims,
+        "known": plan.known,
+        "refused": [{"file": damage.file, "what": damage.what} for damage in plan.refused],
+        "not_understood": list(plan.not_understood),
+        "two_meanings": [
+            {
+                "name": pair.here.slug,
+                "here": {"label": pair.here.label, "kinds": list(pair.here.kinds)},
+                "there": {"label": pair.there.label, "kinds": list(pair.there.kinds)},
+                "other_kind": pair.is_other_kind,
+            }
+            for pair in plan.meanings
+        ],
+        "new_conflicts": [[told_claim(view, claim) for claim in found.claims] for found in plan.conflicts],
+        "conflicts_wholly_theirs": plan.repeated,
+        "no_longer_fit": [told_dating(view, dating) for dating in plan.impossible],
+        "rejudged": [
+            {**told_claim(view, found.claim), "before": found.before, "after": found.after}
+            for found in plan.rejudged
+        ],
+    }
+
+
+def show_merge(plan: MergePlan, total: int, *, is_dry_run: bool) -> None:
+    """Print what a merge brings as a page for reading."""
+    told = told_merge(plan)
+    number = "1 new entry" if len(plan.files) == 1 else f"{len(plan.files)} new entries"
+    head = "Nothing was written. Would take in" if is_dry_run else "Took in"
+    echo(f"{head} {number} with {counted(plan.claims, 'claim')}; {total} entries in all.")
+    _listed(
+        "Left out, since they are damaged over there", [f"{d['file']}: {d['what']}" for d in told["refused"]]
+    )
+    _listed("Not in the vocabulary here; they take no part", told["not_understood"])
+    _listed("Names that mean two things", [_meaning(pair) for pair in told["two_meanings"]])
+    kinds = "conflict" if len(told["new_conflicts"]) == 1 else "conflicts"
+    theirs = f" ({plan.repeated} of them wholly theirs)" if plan.repeated else ""
+    _listed(
+        f"New {kinds}: claims that cannot all be true{theirs}",
+        ["\n    ".join(_one(claim) for claim in conflict) for conflict in told["new_conflicts"]],
+    )
+    _listed(
+        "Datings of yours that can no longer stand",
+        [f"{_one(dating)}\n    {dating['because']}" for dating in told["no_longer_fit"]],
+    )
+    standings = plan.after.vocabulary.standings
+    _listed(
+        "Claims of yours that they judge otherwise",
+        [f"{_one(f)}: {standings[f['before']]}, now {standings[f['after']]}" for f in told["rejudged"]],
+    )
+
+
+def _meaning(pair: dict[str, Any]) -> str:
+    here, there = (f"{side['label']} ({', '.join(side['kinds'])})" for side in (pair["here"], pair["there"]))
+    advice = " Give one of them another name: they are not one thing." if pair["other_kind"] else ""
+    return f"{pair['name']}: here {here}, there {there}.{advice}"
+
+
+def _one(claim: dict[str, Any]) -> str:
+    return f"{claim['sentence']} — {claim['citation']}  [{claim['claim']}]"
+
+
+def _listed(title: str, lines: list[str]) -> None:
+    if not lines:
         return
-    typer.echo(f"{new} new entries; {len(book.entries())} in all.")
+    echo(f"\n{title}: {len(lines)}")
+    for line in lines[:SHOWN]:
+        echo(f"  {line}")
+    if len(lines) > SHOWN:
+        echo(f"  … and {len(lines) - SHOWN} more; --json lists them.")

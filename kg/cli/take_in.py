@@ -83,10 +83,17 @@ def _bibliography(asked: Asked) -> None:
     )
 
 
+def _rdf(asked: Asked) -> None:
+    from kg.cli.take_in_rdf import take_in_rdf
+
+    take_in_rdf(asked)
+
+
 #: Every route by its flag. Tables take what no other route's ending claims.
 ROUTES = {
     "table": Route(_table),
     "passage": Route(_passage, frozenset({".txt", ".md"})),
+    "rdf": Route(_rdf, frozenset({".ttl", ".turtle", ".trig", ".nt", ".nq", ".jsonld", ".rdf", ".owl"})),
     "bibliography": Route(_bibliography, frozenset({".bib", ".bibtex", ".ris", ".json", ".csljson"})),
 }
 

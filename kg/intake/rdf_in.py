@@ -17,6 +17,8 @@ from typing import Any
 
 import pyoxigraph as ox
 
+from kg.checks.check import EntryChecker
+from kg.checks.findings import Report
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.note_reader import Reader
 from kg.daybook.notes import only_new
@@ -116,8 +118,24 @@ def plan_parsed(view: WorkingView, parsed: Parsed, researcher: str) -> RdfPlan:
 
 
 def record_rdf(daybook: Daybook, plan: RdfPlan) -> tuple[Entry, ...]:
-    """Record a plan, each entry whole or not at all; the same plan again changes nothing."""
+    """Record a plan, each entry whole or not at all, the file's own last; the same file again changes nothing."""
     return tuple(daybook.record(entry) for entry in plan.all_entries(daybook))
+
+
+def check_plan(daybook: Daybook, plan: RdfPlan) -> tuple[Report, WorkingView]:
+    """What the checks would find because of a plan, and the view with the plan recorded; nothing is written."""
+    entries = plan.all_entries(daybook)
+    whole = Entry(
+        "taken in",
+        daybook.clock(),
+        "",
+        "",
+        tuple(thing for entry in entries for thing in entry.things),
+        tuple(claim for entry in entries for claim in entry.claims),
+        tuple(judgement for entry in entries for judgement in entry.judgements),
+    )
+    checker = EntryChecker(daybook.view())
+    return checker.check(whole), checker.change(whole).after
 
 
 class _Entries:

@@ -1,0 +1,155 @@
+"""The route of ``take-in`` for RDF: entries of another daybook, claims with their citation, plain statements."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+from kg.cli.audit import told_report
+from kg.cli.common import FAULTS_FOUND, BadOption, counted, echo, open_daybook, print_json, shown, signer
+
+if TYPE_CHECKING:
+    from kg.checks.findings import Report
+    from kg.cli.take_in import Asked
+    from kg.daybook.record import Entry
+    from kg.daybook.view import WorkingView
+    from kg.intake.rdf_in import RdfPlan
+
+#: How many claims, findings and other lines are printed; JSON has all of them.
+SHOWN = 12
+
+
+def take_in_rdf(asked: Asked) -> None:
+    """Take in an RDF file: what speaks the daybook's vocabulary is recorded, the rest is listed."""
+    from kg.intake.rdf_in import check_plan, plan_rdf, record_rdf
+
+    if asked.file == "-":
+        raise BadOption("RDF is read from a file, whose ending says what it is. Save it first.")
+    book = open_daybook(asked.daybook)
+    plan = plan_rdf(book.view(), Path(asked.file), signer(asked.researcher) or "")
+    report, after = check_plan(book, plan)
+    is_refused = bool(report.structural)
+    recorded: tuple[Entry, ...] = () if asked.dry_run or is_refused else record_rdf(book, plan)
+    entries = recorded or plan.all_entries(book)
+    findings = _findings(report, after, entries)
+    if asked.as_json:
+        print_json(_told(plan, entries, findings, is_recorded=bool(recorded)))
+    else:
+        _show(plan, entries, findings, after, asked.dry_run, is_refused)
+    if is_refused:
+        raise typer.Exit(FAULTS_FOUND)
+
+
+def _findings(report: Report, after: WorkingView, entries: tuple[Entry, ...]) -> list[dict[str, Any]]:
+    """What the checks find because of these entries: each text once."""
+    new = {claim.id for entry in entries for claim in entry.claims}
+    new |= {thing.slug for entry in entries for thing in entry.things}
+    new |= {judgement.claim for entry in entries for judgement in entry.judgements}
+    told = told_report(report, after)["findings"]
+    mine = [found for found in told if found["focus"] in new or new.intersection(found["claims"])]
+    return list({(found["focus"], found["message"]): found for found in mine}.values())
+
+
+def _told(
+    plan: RdfPlan, entries: tuple[Entry, ...], findings: list[dict[str, Any]], *, is_recorded: bool
+) -> dict[str, Any]:
+    """What came of the file as plain values."""
+    return {
+        "file": plan.file,
+        "form": plan.form,
+        "statements": plan.statements,
+        "recorded": is_recorded,
+        "entries": [
+            {
+                "entry": entry.name,
+                "researcher": entry.researcher,
+                "recorded": entry.recorded.isoformat(),
+                "things": [thing.slug for thing in entry.things],
+                "claims": [
+                    {"claim": c.id, "about": c.subject, "says": c.property, "value": c.value,
+                     "source": c.citation.source, "locator": c.citation.locator}
+                    for c in entry.claims
+                ],
+                "judgements": len(entry.judgements),
+            }
+            for entry in entries
+        ],
+        "entries_already_recorded": plan.known_entries,
+        "claims_already_recorded": plan.known_claims,
+        "claims_set_aside_here": plan.set_aside,
+        "not_understood": dict(plan.not_understood),
+        "findings": findings,
+    }  # fmt: skip
+
+
+def _show(
+    plan: RdfPlan,
+    entries: tuple[Entry, ...],
+    findings: list[dict[str, Any]],
+    after: WorkingView,
+    is_dry_run: bool,
+    is_refused: bool,
+) -> None:
+    echo(f"{plan.file}: {counted(plan.statements, 'statement')} of {plan.form}.")
+    for found in findings[:SHOWN]:
+        echo(
+            f"{found['severity']}: {found['focus_label']}: {found['message']}\n    {found['hint'] or ''}".rstrip()
+        )
+    _more(len(findings), "findings")
+    if is_refused:
+        echo("Nothing was recorded; mend what is named above.")
+    elif plan.is_empty:
+        echo("Nothing new: the daybook holds all of it already.")
+    else:
+        _show_entries(plan, entries, after, "Would record" if is_dry_run else "Recorded")
+    for number, what in (
+        (plan.known_entries, "entries were on record already"),
+        (plan.known_claims, "claims were on record already"),
+        (plan.set_aside, "claims were set aside or withdrawn here before; they are not brought back"),
+    ):
+        if number:
+            echo(f"  {number} {what}")
+    _show_rest(plan)
+
+
+def _show_entries(plan: RdfPlan, entries: tuple[Entry, ...], after: WorkingView, word: str) -> None:
+    claims = [claim for entry in entries for claim in entry.claims]
+    judged = sum(len(entry.judgements) for entry in entries)
+    things = sum(len(entry.things) for entry in entries)
+    number = "1 entry" if len(entries) == 1 else f"{len(entries)} entries"
+    echo(
+        f"{word} {number}: {counted(things, 'thing')}, {counted(len(claims), 'claim')}, {counted(judged, 'judgement')}."
+    )
+    if plan.entries:
+        signed = sorted({entry.researcher for entry in plan.entries})
+        kept = (
+            f"{len(plan.entries)} of them keep"
+            if plan.note
+            else "They keep"
+            if len(entries) > 1
+            else "It keeps"
+        )
+        echo(f"  {kept} the hand and day of another daybook: {', '.join(signed[:SHOWN])}.")
+    for claim in claims[:SHOWN]:
+        echo(f"  {claim.id}  {after.sentence(claim)} — {after.cite(claim.citation)}")
+    _more(len(claims), "claims")
+
+
+def _show_rest(plan: RdfPlan) -> None:
+    if not plan.not_understood:
+        return
+    total = sum(plan.not_understood.values())
+    typer.echo(
+        shown(f"Not understood and left out: {counted(total, 'statement')}, by what they say:"), err=True
+    )
+    for name, number in list(plan.not_understood.items())[:SHOWN]:
+        typer.echo(shown(f"  {number:>6}  {name}"), err=True)
+    if len(plan.not_understood) > SHOWN:
+        typer.echo(f"  … and {len(plan.not_understood) - SHOWN} more; --json lists them.", err=True)
+
+
+def _more(count: int, what: str) -> None:
+    if count > SHOWN:
+        echo(f"  … and {count - SHOWN} more {what}; --json lists them.")
