@@ -134,7 +134,7 @@ def told_merge(plan: MergePlan) -> dict[str, Any]:
             for pair in plan.meanings
         ],
         "new_conflicts": [[told_claim(view, claim) for claim in found.claims] for found in plan.conflicts],
-        "conflicts_wholly_theirs": plan.repeated,
+        "wholly_theirs": list(plan.wholly_theirs),
         "no_longer_fit": [told_dating(view, dating) for dating in plan.impossible],
         "rejudged": [
             {**told_claim(view, found.claim), "before": found.before, "after": found.after}
@@ -154,12 +154,18 @@ def show_merge(plan: MergePlan, total: int, *, is_dry_run: bool) -> None:
     )
     _listed("Not in the vocabulary here; they take no part", told["not_understood"])
     _listed("Names that mean two things", [_meaning(pair) for pair in told["two_meanings"]])
-    kinds = "conflict" if len(told["new_conflicts"]) == 1 else "conflicts"
-    theirs = f" ({plan.repeated} of them wholly theirs)" if plan.repeated else ""
+    across = [
+        found
+        for found, is_theirs in zip(told["new_conflicts"], plan.wholly_theirs, strict=True)
+        if not is_theirs
+    ]
     _listed(
-        f"New {kinds}: claims that cannot all be true{theirs}",
-        ["\n    ".join(_one(claim) for claim in conflict) for conflict in told["new_conflicts"]],
+        "Claims of yours and theirs that cannot all be true",
+        ["\n    ".join(_one(claim) for claim in conflict) for conflict in across],
     )
+    if theirs := sum(plan.wholly_theirs):
+        kinds = "conflict comes" if theirs == 1 else "conflicts come"
+        echo(f"\n{theirs} {kinds} along that lie wholly in what they say; `kilnmark audit` tells them.")
     _listed(
         "Datings of yours that can no longer stand",
         [f"{_one(dating)}\n    {dating['because']}" for dating in told["no_longer_fit"]],

@@ -144,10 +144,20 @@ def _show_rest(plan: RdfPlan) -> None:
     typer.echo(
         shown(f"Not understood and left out: {counted(total, 'statement')}, by what they say:"), err=True
     )
-    for name, number in list(plan.not_understood.items())[:SHOWN]:
+    counts: dict[str, int] = dict(plan.not_understood)
+    if len(counts) > SHOWN:
+        counts = {}
+        for name, number in plan.not_understood.items():
+            words = (
+                f"in words of {name.partition(':')[0]}"
+                if not name.startswith("<")
+                else name.rpartition("/")[0] + "…>"
+            )
+            counts[words] = counts.get(words, 0) + number
+    for name, number in list(counts.items())[:SHOWN]:
         typer.echo(shown(f"  {number:>6}  {name}"), err=True)
-    if len(plan.not_understood) > SHOWN:
-        typer.echo(f"  … and {len(plan.not_understood) - SHOWN} more; --json lists them.", err=True)
+    if len(counts) < len(plan.not_understood) or len(counts) > SHOWN:
+        typer.echo("  --json lists each of them.", err=True)
 
 
 def _more(count: int, what: str) -> None:

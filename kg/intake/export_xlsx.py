@@ -36,12 +36,16 @@ class _Book:
         self.cut = self.cleaned = self.left = 0
         self.titles: set[str] = set()
 
-    def sheet(self, title: str, headings: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
-        """One sheet: headings that stay in sight, and rows of text."""
+    def begin(self, title: str) -> WriteOnlyWorksheet:
+        """A new sheet behind those that are there."""
+        sheet: WriteOnlyWorksheet = self.book.create_sheet(self.title(title))
+        return sheet
+
+    def fill(self, sheet: WriteOnlyWorksheet, headings: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+        """Write a sheet: headings that stay in sight, and rows of text."""
         kept = list(rows)
         self.left += max(len(kept) - (MOST_ROWS - 1), 0)
         kept = kept[: MOST_ROWS - 1]
-        sheet: WriteOnlyWorksheet = self.book.create_sheet(self.title(title))
         sheet.freeze_panes = "A2"
         for number, heading in enumerate(headings):
             longest = max((len(row[number]) for row in kept[:500]), default=0)
@@ -88,17 +92,16 @@ def write_xlsx(
     ``rows`` are the claims as lines of text under ``headings``; ``claims`` those that take part in the working view.
     """
     book = _Book()
-    book.sheet(CLAIMS, headings, rows)
+    about = book.begin(ABOUT)
+    book.fill(book.begin(CLAIMS), headings, rows)
     by_thing: dict[str, list[Claim]] = defaultdict(list)
     for claim in claims:
         by_thing[claim.subject].append(claim)
     for label, members in sorted(_by_kind(things, view).items()):
         told = [thing for thing in members if thing.slug in by_thing]
         if told:
-            book.sheet(label, *_table(told, by_thing, view))
-    _about(book, remarks)
-    book.book.move_sheet(ABOUT, -len(book.book.sheetnames))
-    book.book.active = 0
+            book.fill(book.begin(label), *_table(told, by_thing, view))
+    book.fill(about, [ABOUT], [[line] for line in _about(book, remarks)])
     book.book.save(file)
 
 
@@ -138,18 +141,17 @@ def _table(
     return ["id", "name", "kind", *(props[name].label for name in columns)], rows
 
 
-def _about(book: _Book, remarks: Sequence[str]) -> None:
-    told = [
-        *remarks,
-        "Each line of the sheet of claims is one claim with its source. The other sheets hold what stands now.",
-    ]
+def _about(book: _Book, remarks: Sequence[str]) -> list[str]:
     counts = (
         (book.cleaned, "cells held control characters, which were taken out."),
         (book.cut, f"cells held more than {LONGEST_CELL:,} characters and were cut; TriG holds them whole."),
         (book.left, f"lines were left out: a sheet holds {MOST_ROWS:,}. TriG holds them all."),
     )
-    told += [f"{number:,} {what}" for number, what in counts if number]
-    book.sheet(ABOUT, [ABOUT], [[line] for line in told])
+    return [
+        *remarks,
+        "Each line of the sheet of claims is one claim with its source. The other sheets hold what stands now.",
+        *(f"{number:,} {what}" for number, what in counts if number),
+    ]
 
 
 def _letters(number: int) -> str:

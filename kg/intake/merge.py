@@ -62,8 +62,8 @@ class MergePlan:
     after: WorkingView
     conflicts: tuple[Conflict, ...]
     """Claims that cannot all be true, and that did not stand against each other here before."""
-    repeated: int
-    """How many such conflicts lie wholly within what the other daybook says."""
+    wholly_theirs: tuple[bool, ...]
+    """For each of these conflicts, whether it lies wholly in what comes in."""
     impossible: tuple[TestedDating, ...]
     """Datings of this daybook that could stand before and cannot fit with what comes in."""
 
@@ -104,7 +104,7 @@ def plan_merge(daybook: Daybook, folder: Path, progress: Progress | None = None)
         tuple(_rejudged(before, after)),
         after,
         conflicts,
-        sum(all(claim.id not in before.claims for claim in conflict.claims) for conflict in conflicts),
+        tuple(all(claim.id not in before.claims for claim in conflict.claims) for conflict in conflicts),
         _newly_impossible(was, will),
     )
 

@@ -261,16 +261,23 @@ class _Offered:
     def name(self, node: Any) -> str:
         return name_of(node, self.found.names)
 
+    def shown(self, node: Any) -> str:
+        return _shown(node, self.found.names)
+
+    def locator(self, triple: ox.Triple) -> str:
+        """Where in the file a statement stands: the statement itself, which no editing of the file moves."""
+        return f"statement {self.shown(triple)}"[:900]
+
     def thing_rows(self) -> Iterator[dict[str, Any]]:
         """A row for each thing that the file describes otherwise than the daybook does."""
         for node, pairs in self.found.things.items():
             slug = self.name(node)
             known = self.view.things.get(slug)
-            self.places["thing"].append(_shown(node))
+            self.places["thing"].append(self.shown(node))
             labels = list(dict.fromkeys(value.value for value in pairs.get(RDFS + "label", ())))
             if len(labels) > 1:
                 self.faults.append(
-                    f"{_shown(node)}: it has {len(labels)} names ({', '.join(labels[:3])}); give one."
+                    f"{self.shown(node)}: it has {len(labels)} names ({', '.join(labels[:3])}); give one."
                 )
             kinds = [self.name(kind) for kind in pairs.get(RDF + "type", ())]
             if known is not None:
@@ -284,20 +291,20 @@ class _Offered:
     def claim_rows(self) -> Iterator[dict[str, Any]]:
         """A row for each claim: those that cite a source, then plain statements, which cite the file."""
         for triple, said in self.found.cited:
-            self.places["claim"].append(_shown(triple))
+            self.places["claim"].append(self.shown(triple))
             row = self.row(triple)
             for key, values in said.items():
                 if len(set(values)) > 1:
                     self.faults.append(
-                        f"{_shown(triple)}: it gives {key} {len(set(values))} times; give one."
+                        f"{self.shown(triple)}: it gives {key} {len(set(values))} times; give one."
                     )
                 row[key] = self.marked(key, values)
             if "source" not in row:
-                row |= {"source": self.source, "locator": row.get("locator", _locator(triple))}
+                row |= {"source": self.source, "locator": row.get("locator", self.locator(triple))}
             yield row
         for triple in self.found.plain:
-            self.places["claim"].append(_shown(triple))
-            yield self.row(triple) | {"source": self.source, "locator": _locator(triple)}
+            self.places["claim"].append(self.shown(triple))
+            yield self.row(triple) | {"source": self.source, "locator": self.locator(triple)}
 
     def row(self, triple: ox.Triple) -> dict[str, Any]:
         value = name_of(triple.object, self.found.names)
@@ -332,17 +339,12 @@ def _is_known(thing: Thing, view: WorkingView) -> bool:
     ) == replace(old, kinds=tuple(sorted(old.kinds)))
 
 
-def _locator(triple: ox.Triple) -> str:
-    """Where in the file a statement stands: the statement itself, which no editing of the file moves."""
-    return f"statement {_shown(triple)}"[:900]
-
-
-def _shown(node: Any) -> str:
+def _shown(node: Any, names: Mapping[Any, str]) -> str:
     """A node or statement as one reads it, on one line."""
     if isinstance(node, ox.Triple):
-        return " ".join(_shown(part) for part in (node.subject, node.predicate, node.object))
+        return " ".join(_shown(part, names) for part in (node.subject, node.predicate, node.object))
     if isinstance(node, ox.NamedNode):
         return compact(node.value)
     if isinstance(node, ox.BlankNode):
-        return "a thing without a name"
+        return f"[{names.get(node, 'unnamed')}]"
     return ascii(" ".join(str(node.value).split())[:200])

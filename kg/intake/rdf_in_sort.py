@@ -170,7 +170,8 @@ class _Sorter:
 
     def rest(self, pairs: Mapping[str, list[Any]]) -> None:
         for predicate, values in pairs.items():
-            self.count(predicate, len(values))
+            if values:
+                self.count(predicate, len(values))
 
     def count(self, iri: str, number: int) -> None:
         self.found.not_understood[compact(iri)] += number
