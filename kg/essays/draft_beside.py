@@ -30,11 +30,11 @@ def comparable_section(bench: Bench, voice: Voice) -> Section:
 
 def _same(bench: Bench, voice: Voice, claim: Claim, word: str) -> Iterator[Sentence]:
     """Rarity with its basis: how many others are recorded, and which."""
-    others: dict[str, Claim] = {}
+    others: dict[str, list[Claim]] = {}
     for other in bench.view.by_value.get(claim.value, ()):
-        piece = _piece_of(bench, other.subject)
+        piece, because = _piece_of(bench, other.subject)
         if other.property == claim.property and piece not in _own(bench, voice):
-            others.setdefault(piece, other)
+            others.setdefault(piece, [other, *because])
     if not others:
         yield sentence(f"no other piece {word} is recorded in this daybook", [claim], is_own=True)
         return
@@ -43,7 +43,7 @@ def _same(bench: Bench, voice: Voice, claim: Claim, word: str) -> Iterator[Sente
     named = list(others)[: bench.style.most_compared]
     lead = ": " if len(named) == len(others) else ", among them "
     names = listed([voice.name(piece) for piece in named])
-    cited = [others[piece] for piece in named]
+    cited = [c for piece in named for c in others[piece]]
     text = f"{number} other {pieces} {word} {are} recorded{lead}{names}"
     yield sentence(text, [claim, *cited], number, is_own=True)
 
@@ -53,30 +53,29 @@ def _own(bench: Bench, voice: Voice) -> set[str]:
     return {*same, *(claim.value for claim in bench.parts(voice.piece))}
 
 
-def _piece_of(bench: Bench, thing: str) -> str:
-    """The piece that a part belongs to; the thing itself if it is no part."""
+def _piece_of(bench: Bench, thing: str) -> tuple[str, tuple[Claim, ...]]:
+    """The piece that a part belongs to, with the claim that says so; the thing itself if it is no part."""
     for claim in bench.view.by_value.get(thing, ()):
         if claim.property in PARTS:
-            return claim.subject
-    return thing
+            return claim.subject, (claim,)
+    return thing, ()
 
 
 def _like(bench: Bench, voice: Voice, claim: Claim) -> Iterator[Sentence]:
     """The maker's pieces that share most with this one in what is seen."""
     own = _values(bench, voice.piece)
-    pieces = {
-        piece: other
-        for other in bench.view.by_value.get(claim.value, ())
-        if other.property == claim.property
-        and (piece := _piece_of(bench, other.subject)) not in _own(bench, voice)
-    }
+    pieces: dict[str, list[Claim]] = {}
+    for other in bench.view.by_value.get(claim.value, ()):
+        piece, because = _piece_of(bench, other.subject)
+        if other.property == claim.property and piece not in _own(bench, voice):
+            pieces.setdefault(piece, [other, *because])
     shared = {piece: own.keys() & _values(bench, piece).keys() for piece in pieces}
     best = max(map(len, shared.values()), default=0)
     if best < LEAST_SHARED:
         return
     piece = min(p for p, values in shared.items() if len(values) == best)
     words = listed([with_article(plain(bench.view.label(value))) for value in own if value in shared[piece]])
-    claims = [claim, pieces[piece]]
+    claims = [claim, *pieces[piece]]
     for value in own:
         if value in shared[piece]:
             claims += [own[value], _values(bench, piece)[value]]

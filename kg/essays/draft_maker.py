@@ -162,7 +162,8 @@ def _unidentified(bench: Bench, voice: Voice) -> Iterator[list[Sentence]]:
         told = hedge(bench.style.hedges, words.certainty, words.relation).text(voice.name(words.maker))
         reasons = _reasons(ranking, words.maker)
         claims = [claim for reason in reasons for claim in reason.evidence.claims]
-        yield [lead, sentence(f"on what is seen {voice.noun.pronoun} is {told}", claims, is_own=True)]
+        name = voice.name(words.maker)
+        yield [lead, sentence(f"on what is seen {voice.noun.pronoun} is {told}", claims, name, is_own=True)]
         yield [*_for_and_against(bench, voice, ranking, words.maker)]
     yield [s for out in _tempting(ranking) for s in _excluded(bench, voice, out)]
 
@@ -179,9 +180,9 @@ def _for_and_against(bench: Bench, voice: Voice, ranking: Ranking, maker: str) -
         yield sentence(f"{lead} {_found(reason)}{share}", claims, *own, is_own=True)
     against = [r for r in ranking.reasons(maker) if r.decibans < AGAINST]
     for reason in against[-1:]:
-        yield sentence(
-            f"against {voice.name(maker)} speaks {_found(reason)}", reason.evidence.claims, is_own=True
-        )
+        name, own = voice.name(maker), _share(reason)[1]
+        text = f"against {name} speaks {_found(reason)}"
+        yield sentence(text, reason.evidence.claims, name, *own, is_own=True)
 
 
 def _found(reason: Reason) -> str:
@@ -192,11 +193,12 @@ def _found(reason: Reason) -> str:
 
 def _share(reason: Reason) -> tuple[str, list[str]]:
     """How many recorded pieces of the maker show it, and the figures that were counted."""
+    found = plain(reason.evidence.found)
     if reason.evidence.column < 0 or not reason.of:
-        return "", []
+        return "", [found]
     shown, of = _count(reason.shown), _count(reason.of)
     pieces = "piece" if of == "one" else "pieces"
-    return f", as on {shown} of {of} recorded {pieces} of this maker", [shown, of]
+    return f", as on {shown} of {of} recorded {pieces} of this maker", [shown, of, found]
 
 
 def _count(number: float) -> str:
