@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import html
+from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import partial
@@ -16,8 +18,9 @@ from streamlit.navigation.page import StreamlitPage
 from app.address import AS_OF, address, as_of, part, show_as_of
 from app.daybook import desk
 from app.drawing.going import follow_links, go_to
-from app.drawing.words import lines, notice, plain
+from app.drawing.words import lines, link, notice, plain
 from kg.asking.day import NoPastDay, past_day
+from kg.asking.found import find
 from kg.errors import KilnmarkError
 
 SCREENS = Path(__file__).resolve().parent / "screens"
@@ -66,6 +69,18 @@ def screens() -> list[Screen]:
     return listed + [
         Screen(name, UNLISTED.get(name, name.replace("_", " ").capitalize()), False) for name in others
     ]
+
+
+def present() -> frozenset[str]:
+    """The modules of the screens that there are, for who would lead to one."""
+    return frozenset(screen.module for screen in screens())
+
+
+def ways_on(ways: Iterable[tuple[bool, str, dict[str, str], str]]) -> str:
+    """Links to what can be done next: whether it applies, the screen, the parts of its address, our own words."""
+    there = present()
+    offered = [link(address(name, **at), said) for holds, name, at, said in ways if holds and name in there]
+    return f'<nav class="k-ways" aria-label="From here">{"".join(offered)}</nav>' if offered else ""
 
 
 def pages() -> dict[str, StreamlitPage]:
@@ -143,7 +158,20 @@ def _sought() -> None:
     words = " ".join(st.session_state["k-words"].split())
     st.session_state["k-words"] = ""
     if words:
-        go_to(address("find", words=words))
+        go_to(_where_to(words))
+
+
+def _where_to(words: str) -> str:
+    """The page of the one thing or claim that is meant beyond doubt, or else all that answers."""
+    show_as_of(None)
+    with suppress(NoPastDay):
+        show_as_of(past_day(part(AS_OF)))
+    standpoint = desk().standpoint(as_of())
+    with standpoint.lock:
+        found = find(standpoint, words)
+    if found.claim is not None:
+        return address("claim", id=found.claim)
+    return address("thing", id=found.straight) if found.straight else address("find", words=words)
 
 
 def _day_box() -> None:

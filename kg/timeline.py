@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
@@ -10,6 +11,7 @@ from kg.chronology.chronology import Chronology, window_at
 from kg.chronology.telling import day_text, window_text, year_text
 from kg.chronology.verdict import Fit, Verdict
 from kg.dates.window import Window, day_of, year_of
+from kg.daybook.view import WorkingView
 
 Kind = Literal["claimed", "allowed", "possible", "dating", "maker"]
 
@@ -170,26 +172,54 @@ def _makers_of(fit: Fit, chronology: Chronology) -> list[str]:
 
 def maker_rows(maker: str, chronology: Chronology) -> Iterator[_Row]:
     """The life and the activity of a maker, where something is known of them."""
-    view, solved = chronology.view, chronology.evidence
-    for span in sorted(view.vocabulary.spans_of(view.kinds(maker)), reverse=True):
-        base = solved.made.bases.get((maker, span))
-        if base is None:
-            continue
-        window = window_at(solved.repaired.solution, base)
-        if window == Window():
-            continue
-        b, c = window.begin_latest, window.end_earliest
-        sure = (b, c) if b is not None and c is not None and b <= c else None
+    view = chronology.view
+    for span, window in _spans_known(maker, chronology):
         label = f"{view.label(maker)}: {view.vocabulary.spans[span].label}"
-        thing = view.things.get(maker)
-        is_confidential = thing is not None and thing.is_confidential
-        yield _Row("maker", label, _ends_text(window), window, sure, is_confidential)
+        yield _span_row(label, maker, window, view)
+
+
+def timeline_of_thing(slug: str, chronology: Chronology) -> Timeline | None:
+    """A thing's own spans along the years, as all held evidence bounds them; None where nothing does."""
+    view = chronology.view
+    rows = [
+        _span_row(view.vocabulary.spans[span].label.capitalize(), slug, window, view)
+        for span, window in _spans_known(slug, chronology)
+    ]
+    if not rows:
+        return None
+    days = [day for row in rows for day in _days(row)]
+    scale = _Scale(days, ())
+    return Timeline(tuple(map(scale.bar, rows)), tuple(scale.years()), ())
+
+
+def _spans_known(slug: str, chronology: Chronology) -> Iterator[tuple[str, Window]]:
+    """The spans of a thing that the evidence bounds, each with its window."""
+    view, solved = chronology.view, chronology.evidence
+    known = []
+    for span in view.vocabulary.spans_of(view.kinds(slug)):
+        base = solved.made.bases.get((slug, span))
+        if base is not None and (window := window_at(solved.repaired.solution, base)) != Window():
+            known.append((span, window))
+    yield from sorted(known, key=lambda pair: (_begins(pair[1]), pair[0]))
+
+
+def _begins(window: Window) -> tuple[float, float]:
+    """What tells which of two spans begins first: a life before the work, a making before the sale."""
+    early, late = window.begin_earliest, window.begin_latest
+    return (-math.inf if early is None else early), (math.inf if late is None else late)
+
+
+def _span_row(label: str, slug: str, window: Window, view: WorkingView) -> _Row:
+    b, c = window.begin_latest, window.end_earliest
+    sure = (b, c) if b is not None and c is not None and b <= c else None
+    thing = view.things.get(slug)
+    return _Row("maker", label, _ends_text(window), window, sure, thing is not None and thing.is_confidential)
 
 
 def _ends_text(window: Window) -> str:
     begin = window_text(Window.within(window.begin_earliest, window.begin_latest))
     end = window_text(Window.within(window.end_earliest, window.end_latest))
-    return f"begin: {begin}; end: {end}"
+    return begin if begin == end else f"begin: {begin}; end: {end}"
 
 
 def _datings(fit: Fit, chronology: Chronology) -> Iterator[_Row]:

@@ -6,15 +6,16 @@ from app.drawing.words import plain
 from kg.timeline import Bar, Mark, Timeline
 
 
-def drawn(timeline: Timeline) -> str:
-    """The whole drawing, readable as text where it cannot be seen."""
+def drawn(timeline: Timeline, label: str = "The answer along the years") -> str:
+    """The whole drawing, readable as text where it cannot be seen; ``label`` is words of our own."""
     rows = "".join(_row(bar, timeline.binding) for bar in timeline.bars)
     years = "".join(_label(mark) for mark in timeline.years)
-    return f"""<figure class="k-time" aria-label="The answer along the years">
+    binding = " Upright lines: the days that bind." if timeline.binding else ""
+    return f"""<figure class="k-time" aria-label="{label}">
 {_marks(timeline.binding)}{rows}
 <div class="k-row k-axis"><div></div><div class="k-track" aria-hidden="true">{years}</div></div>
-<figcaption>Full tone: certain. Faded: the width of circa, or an end that is not known.
-Upright lines: the days that bind.</figcaption></figure>"""
+<figcaption>Full tone: certain. Faded: the width of circa, or an end that is not known.{binding}</figcaption>
+</figure>"""
 
 
 def _row(bar: Bar, binding: tuple[Mark, ...]) -> str:

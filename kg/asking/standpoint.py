@@ -59,9 +59,9 @@ class Standpoint:
     @property
     def audit(self) -> Audit:
         """Every dating tested, every conflict, the least repair."""
-        from kg.chronology.audit import audit
+        from kg.chronology.audit import Audit
 
-        return self.kept("audit", lambda: audit(self.chronology))
+        return self.kept("audit", lambda: Audit(self.chronology))
 
     @property
     def weighed(self) -> Weighed:

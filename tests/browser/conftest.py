@@ -52,9 +52,12 @@ class Look:
     errors: list[str] = field(default_factory=list)
 
     def settle(self) -> None:
-        """Wait until the screen is drawn and at rest."""
-        self.page.wait_for_selector('[data-testid="stApp"][data-test-script-state="notRunning"]')
-        self.page.wait_for_timeout(400)
+        """Wait until the screen is drawn and stays at rest: before the desk answers, it is at rest too."""
+        at_rest = '[data-testid="stApp"][data-test-script-state="notRunning"]'
+        self.page.locator(".st-key-k-head, .k-notice").first.wait_for()
+        for _ in range(2):
+            self.page.wait_for_selector(at_rest)
+            self.page.wait_for_timeout(300)
 
     def ask(self, subject: str, phrase: str) -> None:
         """Type a question as a reader does, and send it with the Enter key."""

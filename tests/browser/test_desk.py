@@ -42,7 +42,7 @@ def outside(addresses: list[str]) -> list[str]:
 def test_a_date_is_asked_and_answered_and_nothing_hostile_runs_or_leaves_the_machine(
     scheme: str, width: int, desk: Running, look: Looking, tmp_path: Path
 ) -> None:
-    seen = look(desk.address, scheme=scheme, width=width)
+    seen = look(f"{desk.address}/fit-a-date", scheme=scheme, width=width)
     seen.ask("Head of the lady", "about 1872")
     page = seen.page
     assert page.locator(".k-verdict h2").inner_text() == "Fits in part"
@@ -69,7 +69,7 @@ def test_a_date_is_asked_and_answered_and_nothing_hostile_runs_or_leaves_the_mac
 
 
 def test_the_hostile_names_are_inert_in_the_list_to_choose_from(desk: Running, look: Looking) -> None:
-    seen = look(desk.address)
+    seen = look(f"{desk.address}/fit-a-date")
     seen.page.get_by_role("combobox", name="Piece, part or maker").click()
     seen.page.get_by_role("option").first.wait_for()
     options = seen.page.get_by_role("option").all_inner_texts()
@@ -79,7 +79,7 @@ def test_the_hostile_names_are_inert_in_the_list_to_choose_from(desk: Running, l
 
 
 def test_the_switch_of_a_claim_answers_anew(desk: Running, look: Looking) -> None:
-    seen = look(f"{desk.address}/?subject=head&phrase=about+1872")
+    seen = look(f"{desk.address}/fit-a-date?subject=head&phrase=about+1872")
     assert seen.page.locator(".k-verdict h2").inner_text() == "Fits in part"
     named = seen.page.locator(".k-link", has_text="Deposit 142 filed").locator(".k-number").inner_text()
     seen.page.get_by_text(f"Set claim {named} aside", exact=True).click()
@@ -90,7 +90,7 @@ def test_the_switch_of_a_claim_answers_anew(desk: Running, look: Looking) -> Non
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_screen_has_no_fault_of_access(scheme: str, desk: Running, look: Looking) -> None:
-    seen = look(f"{desk.address}/?subject=head&phrase=about+1872", scheme=scheme)
+    seen = look(f"{desk.address}/fit-a-date?subject=head&phrase=about+1872", scheme=scheme)
     assert faults(seen.page) == []
     assert faults(seen.page.frames[1]) == []
 

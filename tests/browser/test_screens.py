@@ -1,4 +1,4 @@
-"""Every screen on the hostile daybook: no fault of access, nothing that runs or leaves the machine, nothing over the edge."""
+"""Every screen on the hostile daybook: no fault of access, nothing runs, leaves the machine or hangs over the edge."""
 
 from __future__ import annotations
 
@@ -13,6 +13,9 @@ from tests.browser.test_desk import faults, outside
 #: An address of each screen, with something to show; whoever adds a screen adds its address.
 SCREENS = [
     "fit-a-date?subject=head&phrase=about+1872",
+    "thing?id=smith",
+    "thing?id=tome",
+    "find?words=smith",
 ]
 
 
