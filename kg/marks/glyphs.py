@@ -87,6 +87,15 @@ def bare(char: str) -> str:
     return unicodedata.normalize("NFC", unicodedata.normalize("NFD", char).replace(UNDERDOT, ""))
 
 
+def folded(text: str) -> str:
+    """A text without case and accents, character for character.
+
+    >>> folded("Papier-Mâché")
+    'papier-mache'
+    """
+    return "".join(unicodedata.normalize("NFD", char.lower())[0] for char in text)
+
+
 def seen(element: Element) -> str:
     """An element as it can be read on the piece, in plain text."""
     match element:

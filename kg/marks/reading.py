@@ -12,7 +12,7 @@ from functools import cached_property
 
 from kg.dates.window import Window
 from kg.marks.bounds import STRENGTHS, DatedBound, Strength, day_in_words
-from kg.marks.reading_dates import date_tokens, price_tokens
+from kg.marks.reading_dates import date_tokens, measure_tokens, price_tokens
 from kg.marks.reading_diamond import diamond_tokens
 from kg.marks.reading_numbers import labelled_tokens, number_tokens
 from kg.marks.reading_turned import (
@@ -143,7 +143,7 @@ def bounds_of(mark: Transcription | str) -> tuple[Reading, ...]:
 
 def _certain(plain: Plain) -> Iterator[Token]:
     """All that rules and tables read in a text."""
-    read: list[Token] = [*date_tokens(plain), *diamond_tokens(plain), *street_tokens(plain)]
+    read: list[Token] = [*date_tokens(plain), *diamond_tokens(plain), *street_tokens(plain), *measure_tokens(plain)]
     numbers = list(labelled_tokens(plain, read))
     read += numbers
     read += _apart(price_tokens(plain), read)
@@ -176,7 +176,7 @@ def _completed(filled: Plain) -> Iterator[Token]:
             said = filled.text[min(filled.filled) : max(filled.filled) + 1]
             yield replace(
                 token,
-                family=f"{token.family} if {said}",
+                family="torn wording",
                 readings=tuple(
                     replace(
                         reading,

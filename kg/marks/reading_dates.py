@@ -14,10 +14,10 @@ from kg.marks.tokens import LOST, Plain, Reading, Token
 _D = rf"[\d{LOST}]"
 _DATES = (
     re.compile(
-        rf"(?<![\w{LOST}])(?P<month>[^\W\d_]{{3,9}})(?:\.?\s+|\.?(?=\d))(?P<day>{_D}{{1,2}})(?:st|nd|rd|th)?\s*[.,]?\s*(?P<year>{_D}{{4}}|['’]\d\d)(?!{_D})"
+        rf"(?<![\w{LOST}])(?P<month>[^\W\d_]{{3,9}})(?:\.?\s+|\.?(?=\d))(?P<day>{_D}{{1,2}})(?:(?i:st|nd|rd|th))?\s*[.,]?\s*(?P<year>{_D}{{4}}|['’]\d\d)(?!{_D})"
     ),
     re.compile(
-        rf"(?<!{_D})(?P<day>{_D}{{1,2}})(?:st|nd|rd|th|\.)?\s*(?P<month>[^\W\d_]{{3,9}})\.?,?\s*(?P<year>{_D}{{4}})(?!{_D})"
+        rf"(?<!{_D})(?P<day>{_D}{{1,2}})(?:(?i:st|nd|rd|th)|\.)?\s*(?P<month>[^\W\d_]{{3,9}})\.?,?\s*(?P<year>{_D}{{4}})(?!{_D})"
     ),
     re.compile(rf"(?<!{_D})(?P<day>{_D}{{1,2}})\.\s?(?P<number>\d{{1,2}})\.\s?(?P<year>{_D}{{4}})(?!{_D})"),
 )
@@ -62,12 +62,17 @@ _PENCE = rf"{_D}{{1,2}}(?:\s?[½¼¾])?"
 #: Sums of money, the longer forms first; ``f``, ``m``, ``s`` and ``d`` may be letters of a size as well.
 _PRICE = re.compile(
     rf"£\s*{_D}+(?:[./-]{_D}{{1,2}}){{2}}(?!{_D})"  # pounds, shillings and pence: £1.1.0
+    rf"|£\s*{_D}+\s+{_D}{{1,2}}s\b\.?(?:\s*{_PENCE}\s?d\b\.?)?"
     rf"|(?:[£$]|(?<![\w.])(?:m|mk|fr|frs|f|fl|kr)\b\.?)\s*{_SUM}(?!{_D})"
     rf"|(?<![\w/.]){_D}+\s?(?:s|sh)\b\.?\s*{_PENCE}\s?d\b\.?"  # 7s. 6d.
     rf"|(?<![\w/.]){_D}+\s?(?:mk|m|marks?|fr|frs|francs?|f|fl)\b\.?\s*{_D}{{2}}(?!{_D})(?:\s?(?:pf|c|cts?|cent\w*)\b\.?)?"
     rf"|(?<![\w/.]){_SUM}\s?(?:mk|frs?|fl|kr|sh|gns?|guineas?|cts?|cents?|centimes?|sous?|pf|pfg|francs?|marks?"
     rf"|shillings?|pence|dollars?|f|m|s|d|c)\b(?!\.?\w)\.?|(?<![\w/.]){_SUM}\s?[¢$£]"
     rf"|(?<![\w/]){_D}{{1,3}}/(?:[-–—]|{_D}{{1,2}}\s?[½¼¾])",  # 5/- and 1/11½
+    re.IGNORECASE,
+)
+_MEASURE = re.compile(
+    rf"(?<![\w/.,]){_D}{{1,3}}(?:[.,]{_D}|\s?[½¼¾]|\s1/[24])?\s?(?:(?:cm|mm|ins?|inch(?:es)?|zoll|pouces?)\b(?!\s\w)\.?|[\"″])",
     re.IGNORECASE,
 )
 #: Years that a mark on a doll or its costume can name.
@@ -197,6 +202,14 @@ def is_said_to_be_a_year(plain: Plain, start: int) -> bool:
 def is_patented_before(plain: Plain, start: int) -> bool:
     """Whether the word before says that a patent's date or number follows."""
     return bool(_PATENTED.search(plain.text[:start]))
+
+
+def measure_tokens(plain: Plain) -> Iterator[Token]:
+    """Heights and widths, by a unit of length."""
+    for hit in _MEASURE.finditer(plain.text):
+        text = plain.shown(*hit.span())
+        said = "a measure of the piece or of a part"
+        yield Token(*hit.span(), (Reading("measure", text, None, (), said, start=hit.start(), end=hit.end()),))
 
 
 def price_tokens(plain: Plain) -> Iterator[Token]:

@@ -18,7 +18,7 @@ from kg.marks.tokens import LOST, Plain, Reading, Token
 WORD = re.compile(r"(?:registration\s+|design\s+|registry\s+)?diamond(?:\s+of)?(?!\w)|◇", re.IGNORECASE)
 #: A corner or the class with what stands there.
 ITEM = re.compile(
-    rf"[\s,;:]*(?P<name>class|top|right|bottom|left)\s+(?P<value>[A-Za-z]+|\d{{1,2}}|{LOST}{{1,2}})(?![\w{LOST}])",
+    rf"[\s,;:]*(?P<name>class|top|right|bottom|left)\s+(?P<value>[A-Za-z{LOST}]+|[\d{LOST}]{{1,2}})(?![\w{LOST}])",
     re.IGNORECASE,
 )
 _LOOSE = re.compile(rf"[\s,;]*(?P<value>[IVX]{{2,4}}|[A-Z]|\d{{1,2}}|Rd|{LOST})(?![\w.{LOST}])")

@@ -11,7 +11,7 @@ from kg.marks.bounds import bound
 from kg.marks.numbers import RUN, Digits, digits_at, register_reading, shown
 from kg.marks.reading_dates import is_patented_before, is_said_to_be_a_year, year_reading
 from kg.marks.registers import register, registers
-from kg.marks.rules import Label, labels
+from kg.marks.rules import Label, labels, own_number_words
 from kg.marks.tokens import DIGIT, LOST, STRETCH, Plain, Reading, Token
 
 _NUMBER_WORD = re.compile(
@@ -138,11 +138,23 @@ def number_tokens(plain: Plain, read: Sequence[Token]) -> Iterator[Token]:
         for digits in digits_at(plain, hit.start())[:1]:
             readings = list(_alone(plain, digits))
             end = max(reading.end for reading in readings)
-            start = _begin(plain, digits.start, taken)
+            said = _said(plain, digits.start, taken)
+            if said is not None and (named := [r for r in readings if r.kind == said[0]]):
+                readings = named
+            start = said[1] if said else _begin(plain, digits.start, taken)
             taken |= set(range(start, end))
             if start < digits.start:
                 readings = [replace(r, text=plain.shown(start, r.end), start=start) for r in readings]
             yield Token(start, end, tuple(readings), "number")
+
+
+def _said(plain: Plain, start: int, taken: set[int]) -> tuple[str, int] | None:
+    """What a word before a number says that it is, and where that word begins."""
+    for kind, pattern in own_number_words().items():
+        word = pattern.search(plain.text[:start])
+        if word and word.start() not in taken:
+            return kind, word.start()
+    return None
 
 
 def _begin(plain: Plain, start: int, taken: set[int]) -> int:
@@ -174,7 +186,8 @@ def _own_numbers(plain: Plain, digits: Digits) -> Iterator[Reading]:
     behind = None if fraction else _SIZE_BEHIND.match(plain.text, end)
     last = fraction.end() if fraction else behind.end() if behind else end
     text = plain.shown(start, last)
-    number = shown(digits) + re.sub(r"\s", "", plain.shown(end, last))
+    behind_it = plain.shown(end, last)
+    number = shown(digits) + (" 1/2" if behind_it == "1/2" else re.sub(r"\s", "", behind_it))
     if digits.count <= MOULD_DIGITS and not fraction:
         size = f" and size {plain.shown(*behind.span(1))}" if behind else ""
         said = f"mould number {shown(digits)}{size}; it gives no date until the maker's series is known"

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from kg.marks.bounds import STRENGTHS, DatedBound
+from kg.marks.glyphs import folded
 from kg.marks.registers import registers
 from kg.marks.rules import (
     LegalRule,
@@ -34,7 +35,7 @@ _OR_ELSE = {
 def legal_tokens(plain: Plain) -> Iterator[Token]:
     """Wording that a dated rule speaks of.
 
-    Wording within longer wording is not read again where the longer one says all that it says, at least as sharply.
+    Wording within other wording is not read again where the other says all that it says, at least as sharply.
     """
     found = [token for rule in legal_rules() for token in _wordings(plain, rule)]
     yield from (token for token in found if not any(_says_more(other, token) for other in found))
@@ -68,12 +69,16 @@ def _countries(plain: Plain, start: int) -> set[str]:
 
 def _says_more(longer: Token, token: Token) -> bool:
     """Whether a longer wording holds another one and bounds each side at least as tightly and as strongly."""
-    holds = longer.start <= token.start and token.end <= longer.end
-    is_longer = longer.end - longer.start > token.end - token.start
-    if not (holds and is_longer and len(longer.readings) == 1):
+    if not (longer.start <= token.start and token.end <= longer.end and len(longer.readings) == 1):
         return False
-    mine = longer.readings[0].bounds
-    return all(any(_is_covered(b, by) for by in mine) for r in token.readings for b in r.bounds)
+    if (longer.start, longer.end) == (token.start, token.end) and _covers(token, longer):
+        return False
+    return _covers(longer, token)
+
+
+def _covers(token: Token, other: Token) -> bool:
+    mine = token.readings[0].bounds
+    return all(any(_is_covered(b, by) for by in mine) for r in other.readings for b in r.bounds)
 
 
 def _is_covered(bound: DatedBound, by: DatedBound) -> bool:
@@ -108,11 +113,9 @@ def street_tokens(plain: Plain) -> Iterator[Token]:
 
 def material_tokens(plain: Plain) -> Iterator[Token]:
     """Names of materials and techniques, and words that call for a caution."""
-    lowered = plain.text.casefold()
-    if len(lowered) != len(plain.text):
-        lowered = plain.text.lower()
+    text_searched = folded(plain.text)
     for known in materials().values():
-        for hit in re.finditer(rf"(?<!\w){re.escape(known.word)}(?!\w)", lowered):
+        for hit in re.finditer(known.pattern, text_searched):
             text = plain.shown(*hit.span())
             cautions = (*known.cautions, *(c for c in cautions_for(text) if c not in known.cautions))
             bounds = tuple(b.at_most("usual", "a word on a mark can be a trade name") for b in known.bounds)
@@ -190,7 +193,7 @@ def _stretches(text: str, covered: set[int]) -> Iterator[tuple[int, int]]:
             first, last = start, at
             while first < last and (text[first].isspace() or text[first] in ".,;:"):
                 first += 1
-            while first < last and text[last - 1].isspace():
+            while first < last and (text[last - 1].isspace() or text[last - 1] in ",;"):
                 last -= 1
             if first < last:
                 yield first, last

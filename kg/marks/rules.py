@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from kg.errors import KilnmarkError
 from kg.marks.bounds import DatedBound, as_strength, bound, edtf_window
+from kg.marks.glyphs import folded
 from kg.marks.registers import read_table
 
 FOLDER = "sources/rules"
@@ -69,6 +70,12 @@ class Material:
     hazard_note: str
     cautions: tuple[Caution, ...]
     bounds: tuple[DatedBound, ...]
+
+    @property
+    def pattern(self) -> str:
+        """What finds the name in a folded text, with a hyphen or a space between its words."""
+        words = re.split(r"[- ]", folded(self.word))
+        return rf"(?<!\w){'[- ]'.join(map(re.escape, words))}(?!\w)"
 
     @property
     def word(self) -> str:
@@ -174,6 +181,15 @@ def company_words() -> tuple[tuple[re.Pattern[str], str], ...]:
         (re.compile(rf"(?<!\w)(?:{row['pattern']})(?!\w)", re.IGNORECASE), row["meaning"])
         for row in read_table(f"{FOLDER}/company_words.csv")
     )
+
+
+@lru_cache(maxsize=1)
+def own_number_words() -> Mapping[str, re.Pattern[str]]:
+    """Words before a maker's own number that say what it is, by kind of number; each ends where the number begins."""
+    return {
+        row["kind"]: re.compile(rf"(?<![\w{_TORN}])(?:{row['pattern']})[.:]?\s?$", re.IGNORECASE)
+        for row in read_table(f"{FOLDER}/own_number_words.csv")
+    }
 
 
 @lru_cache(maxsize=1)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 
 from kg.dates.window import Window
 from kg.marks.bounds import DatedBound
-from kg.marks.glyphs import Element, Gap, Glyph, LineBreak, Vacant, spelled
+from kg.marks.glyphs import Element, Gap, Glyph, LineBreak, Vacant, folded, spelled
 from kg.marks.rules import Caution, spellings
 from kg.marks.transcription import Transcription
 
@@ -95,8 +94,8 @@ class Plain:
         return any(isinstance(e, Glyph) and e.state in states for e in self.elements[start:end])
 
     def is_filled(self, start: int, end: int) -> bool:
-        """Whether some character of a stretch was completed."""
-        return any(start <= at < end for at in self.filled)
+        """Whether a stretch holds all that was completed, but for a last dot."""
+        return bool(self.filled) and start <= min(self.filled) and max(self.filled) <= end
 
     def is_torn(self, start: int, end: int) -> bool:
         """Whether something is lost directly before or behind a stretch, so that it may be part of a longer word."""
@@ -148,18 +147,13 @@ def _fits(torn: str) -> Callable[[str], bool] | None:
     if legible < 2:
         return None
     signs = {LOST: r"\S", STRETCH: ".*"}
-    pattern = re.compile("".join(signs.get(c) or re.escape(_folded(c)) for c in torn))
+    pattern = re.compile("".join(signs.get(c) or re.escape(folded(c)) for c in torn))
 
     def fits(spelling: str) -> bool:
         is_enough = breaks_off or 2 * legible >= sum(c.isalpha() for c in spelling)
-        return is_enough and pattern.fullmatch("".join(map(_folded, spelling))) is not None
+        return is_enough and pattern.fullmatch(folded(spelling)) is not None
 
     return fits
-
-
-def _folded(char: str) -> str:
-    """A character without case and accent, as one character."""
-    return unicodedata.normalize("NFD", char.lower())[0]
 
 
 def demoted(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
@@ -173,7 +167,7 @@ def demoted(readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
         replace(
             reading,
             bounds=tuple(b.at_most("weak" if has_free_way else "usual", why) for b in reading.bounds),
-            alternatives=tuple(names[:at] + names[at + 1 :]),
+            alternatives=(*names[:at], *names[at + 1 :], *reading.alternatives),
         )
         for at, reading in enumerate(readings)
     )

@@ -374,5 +374,5 @@ def test_torn_wording_is_read_as_what_it_can_be_and_bounds_only_weakly(text: str
     (found, *_) = [r for r in read.readings if r.text == text and phrase in r.sentence and r.bounds]
     assert {b.strength for b in found.bounds} == {"weak"}
     assert "only if the lost letters are these" in found.bounds[0].sentence
-    assert found.alternatives == ("another word",)
+    assert "another word" in found.alternatives
     assert read.window.window.first is None
