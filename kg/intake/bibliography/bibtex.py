@@ -20,7 +20,6 @@ from bibtexparser.model import (
     Block,
     DuplicateBlockKeyBlock,
     Entry,
-    ImplicitComment,
     ParsingFailedBlock,
     String,
 )
@@ -68,7 +67,6 @@ _INHERITED_AS = {"title": "booktitle", "subtitle": "booksubtitle"}
 _NOT_INHERITED = frozenset(
     ("crossref", "xdata", "xref", "ids", "author", "pages", "doi", "keywords", "abstract", "note")
 )
-_IN_PARENTHESES = re.compile(r"@[ \t]*([A-Za-z]+)[ \t]*\(")
 #: Characters of a field whose people are parted.
 _LONGEST_NAMES = 50_000
 
@@ -142,9 +140,6 @@ def _fault(block: Block) -> Fault | None:
         first = (block.raw or "").strip().split("\n", 1)[0]
         wanted = "a whole record, @book{key, title = {…}, …}"
         return Fault(_line(block), first, wanted, "Close its braces and put = after each field's name.")
-    if isinstance(block, ImplicitComment) and (found := _IN_PARENTHESES.search(block.comment)):
-        line = _line(block) + block.comment.count("\n", 0, found.start())
-        return Fault(line, found[0], f"@{found[1]}{{ … }}", "Write the record in braces, not in parentheses.")
     return None
 
 

@@ -139,6 +139,14 @@ def alike(new: Card, old: Card) -> Likeness | None:
     return _by_words(new, old, against)
 
 
+def may_be_one(new: Card, old: Card) -> bool:
+    """Whether a record of the same key can be the same work, edited: something of title, author or number agrees."""
+    if not (new.title and old.title) or new.main == old.main or _ratio(new.title, old.title) >= FAR:
+        return True
+    has_number = bool(new.isbns & old.isbns) or (new.doi is not None and new.doi == old.doi)
+    return has_number or bool(new.authors and old.authors and new.authors[0][0] == old.authors[0][0])
+
+
 def _by_words(new: Card, old: Card, against: list[str]) -> Likeness | None:
     title, authors, year = _titles(new, old), _authors(new, old), _years(new, old)
     if Match.DIFFERENT in (title, authors, year) or new.is_part != old.is_part or title is Match.UNKNOWN:

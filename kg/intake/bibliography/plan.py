@@ -20,7 +20,7 @@ from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Claim, Draft, Entry, Judgement, Thing
 from kg.daybook.view import WorkingView
 from kg.intake.bibliography.claims import Sayer, item_of
-from kg.intake.bibliography.duplicates import Card, Finder, Likeness, card
+from kg.intake.bibliography.duplicates import Card, Finder, Likeness, card, may_be_one
 from kg.intake.bibliography.kinds import kind_of, label_of, slug_of
 from kg.intake.bibliography.reading import read_bibliography
 from kg.intake.bibliography.record import (
@@ -192,11 +192,12 @@ class _Planner:
             for claim in self.own
             if claim.property in ("citationKey", "bibliographicRecord") and claim.id in live
         }
-        self.finder = Finder(self.cards())
+        self.cards = {found.slug: found for found in self.on_record()}
+        self.finder = Finder(self.cards.values())
         self.made: dict[str, Thing] = {}
         self.taken: list[Taken] = []
 
-    def cards(self) -> Iterable[Card]:
+    def on_record(self) -> Iterable[Card]:
         """The sources on record, as they are recognised."""
         for slug, thing in self.view.things.items():
             is_source = self.view.vocabulary.is_a(thing.kinds, "Source")
@@ -262,8 +263,7 @@ class _Planner:
         for name in names:
             if name in self.wishes.same:
                 return self.wishes.same[name], Standing.KNOWN, ("the researcher says so",), ()
-        before = self.before.get(("citationKey", one_line(record.key))) if record.key else None
-        before = before or self.before.get(("bibliographicRecord", clean(record.raw).strip()))
+        before = self.taken_before(record, mine)
         if before is not None:
             return before, Standing.TAKEN_BEFORE, (), ()
         if any(name in self.wishes.new for name in names if name):
@@ -274,6 +274,15 @@ class _Planner:
             standing = Standing.TWICE if sure[0].slug in self.made else Standing.KNOWN
             return sure[0].slug, standing, sure[0].reasons, ()
         return "", Standing.NEW, (), tuple(found)
+
+    def taken_before(self, record: Record, mine: Card) -> str | None:
+        """The source that this record of this file was taken for before: by its own words, else by its key."""
+        before = self.before.get(("bibliographicRecord", clean(record.raw).strip()))
+        if before is None and record.key:
+            before = self.before.get(("citationKey", one_line(record.key)))
+            if before in self.cards and not may_be_one(mine, self.cards[before]):
+                return None  # the key was given to another work
+        return before
 
     def new_source(self, record: Record, year: str, printed: str) -> str:
         kind = kind_of(record, self.view.vocabulary)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from kg.errors import KilnmarkError
+from kg.intake.bibliography.texts import one_line
 
 #: Faults printed in one message; the rest are counted.
 MOST_TOLD = 20
@@ -130,7 +131,7 @@ class Record:
     @property
     def place(self) -> str:
         """Where the record stands in the file, as a locator."""
-        return f"line {self.line}, {cut(self.key)}" if self.key else f"line {self.line}"
+        return f"line {self.line}, {cut(one_line(self.key))}" if self.key else f"line {self.line}"
 
     def text(self, variable: str) -> str:
         """What a text variable says; empty if nothing."""

@@ -172,13 +172,22 @@ class _Mapper:
         }
         year = given.get("PY") or given.get("Y1")
         date = given.get("DA")
-        best = date if date and (year is None or ris_date(year.text) in ris_date(date.text)) else year
+        if (
+            date
+            and year
+            and re.fullmatch(r"\d{4}", ris_date(year.text))
+            and not re.search(r"\d{4}", date.text)
+        ):
+            # A month or day alone, as in "DA  - July", goes with the year.
+            best: Said | None = Said(f"{date.text.strip(' /')} {ris_date(year.text)}", "DA", date.line)
+        else:
+            best = date if date and (year is None or ris_date(year.text) in ris_date(date.text)) else year
         for variable, said in (("issued", best), ("accessed", given.get("Y2"))):
             if said is not None:
                 self.draft.dates[variable] = Said(ris_date(said.text), said.field, said.line)
         for said in (date, given.get("PY"), given.get("Y1")):
             if said is not None and best is not None and said is not best:
-                if ris_date(said.text) in ris_date(best.text):
+                if ris_date(said.text) in ris_date(best.text) or said.field == best.field:
                     self.draft.tell(said, Outcome.MAPPED)
                 else:
                     self.draft.note(said)
