@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from kg.intake.reconcile.conventions import forenames_meant
 from kg.intake.reconcile.letters import one_left_out, skeleton, without_umlaut
-from kg.intake.reconcile.likeness import LEAST_FOR_NEAR
+from kg.intake.reconcile.likeness import LEAST_FOR_NEAR, surname_level
 from kg.intake.reconcile.reading import Partner, ReadName
 
 #: The letter under which a name stands that gives no forename: it may go with any.
@@ -19,9 +19,8 @@ Shelf = dict[tuple[str, str], set[int]]
 class NameIndex:
     """Names by the surnames of their partners, so that those near to a name are found without looking at the rest.
 
-    A name is near if one of its surnames is one of the other's but for one letter put in, left out, changed or swapped
-    (or for letters that print confuses), and the first letters of the forenames agree where both are given. Every pair
-    that can reach the weight of a listed pair is near; ``tests`` compare it with looking at all pairs.
+    A name is near if one of its surnames agrees with one of the other's in any way that counts (letters_level), and the
+    first letters of the forenames agree where both are given. So no pair that would be listed is lost.
     """
 
     def __init__(self, names: Sequence[Iterable[ReadName]]) -> None:
@@ -29,20 +28,20 @@ class NameIndex:
         self._shelf: Shelf = defaultdict(set)
         self._letters: dict[str, set[str]] = defaultdict(set)
         for number, reads in enumerate(self.names):
-            for bones, letter in _keys(reads):
-                self._shelf[bones, letter].add(number)
-                self._letters[bones].add(letter)
-        self._by_variant: dict[str, set[str]] = defaultdict(set)
-        for bones in self._letters:
-            for variant in _variants(bones):
-                self._by_variant[variant].add(bones)
+            for surname, letter in _keys(reads):
+                self._shelf[surname, letter].add(number)
+                self._letters[surname].add(letter)
+        self._by_handle: dict[str, set[str]] = defaultdict(set)
+        for surname in self._letters:
+            for handle in _handles(surname):
+                self._by_handle[handle].add(surname)
         self._near: dict[str, tuple[str, ...]] = {}
 
     def near(self, reads: Iterable[ReadName]) -> set[int]:
         """The numbers of the names that are near to a name (or to one of several for one thing)."""
         found: set[int] = set()
-        for bones, letter in _keys(reads):
-            for other in self._surnames_near(bones):
+        for surname, letter in _keys(reads):
+            for other in self._surnames_near(surname):
                 letters = self._letters[other] if letter == ANY else (letter, ANY)
                 for each in letters:
                     found |= self._shelf.get((other, each), set())
@@ -55,21 +54,24 @@ class NameIndex:
                 if other > number:
                     yield number, other
 
-    def _surnames_near(self, bones: str) -> tuple[str, ...]:
-        found = self._near.get(bones)
+    def _surnames_near(self, surname: str) -> tuple[str, ...]:
+        found = self._near.get(surname)
         if found is None:
-            hits = {other for variant in _variants(bones) for other in self._by_variant.get(variant, ())}
-            found = self._near[bones] = tuple(sorted(hits))
+            hits = {other for handle in _handles(surname) for other in self._by_handle.get(handle, ())}
+            found = self._near[surname] = tuple(sorted(o for o in hits if _may_be_one(surname, o)))
         return found
 
 
+def _may_be_one(one: str, other: str) -> bool:
+    return surname_level(one, other, is_kin=True) != "different"
+
+
 def _keys(reads: Iterable[ReadName]) -> set[tuple[str, str]]:
-    """Under which surname, without what print confuses, and which first letters of forenames a name stands."""
+    """Under which surnames and which first letters of forenames a name stands."""
     return {
-        (skeleton(surname), letter)
+        (partner.surname, letter)
         for read in reads
         for partner in (*read.partners, *read.predecessors)
-        for surname in (partner.surname, without_umlaut(partner.surname))
         for letter in _first_letters(partner)
     }
 
@@ -81,6 +83,12 @@ def _first_letters(partner: Partner) -> set[str]:
     return {first[0], *(full[0] for full in forenames_meant().get(first, ()))}
 
 
-def _variants(bones: str) -> Iterator[str]:
-    """The skeleton, and with one letter left out where it is long enough for another to be near it."""
-    return one_left_out(bones) if len(bones) >= LEAST_FOR_NEAR - 1 else iter((bones,))
+def _handles(surname: str) -> Iterator[str]:
+    """What two surnames that agree in any way share: a skeleton, or letters with at most one left out."""
+    for letters in {surname, without_umlaut(surname)}:
+        yield f"bones {skeleton(letters)}"
+        yield letters
+        if letters.endswith("s"):
+            yield letters[:-1]
+        if len(letters) >= LEAST_FOR_NEAR - 1:
+            yield from one_left_out(letters)

@@ -77,11 +77,15 @@ def learn(levels: Levels, count: Sequence[int], background: Background) -> Learn
     :raises TooFewPairs: if there are no pairs to learn from.
     """
     if not len(levels) or not len(background.levels):
-        raise TooFewPairs("No pairs were found to learn weights from; expected at least one, and one at random.")
+        raise TooFewPairs(
+            "No pairs were found to learn weights from; expected at least one, and one at random."
+        )
     rows, times = np.unique(levels, axis=0, return_counts=True)
     every = np.ones(len(background.levels))
     other = tuple(_shares(background.levels[:, field], every, n) for field, n in enumerate(count))
-    found = Learned(len(levels) / 2 / max(background.pairs, len(levels)), tuple(map(_falling, count)), other, 0)
+    found = Learned(
+        len(levels) / 2 / max(background.pairs, len(levels)), tuple(map(_falling, count)), other, 0
+    )
     for number in range(1, MOST_ROUNDS + 1):
         believed = found.probabilities(rows) * times
         share = float(np.clip(believed.sum() / max(background.pairs, len(levels)), 1e-12, 1 - 1e-9))
