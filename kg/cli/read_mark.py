@@ -170,10 +170,12 @@ def show_mark(out: Console, told: dict[str, Any]) -> None:
 def _show_reading(out: Console, reading: dict[str, Any]) -> None:
     series = f", {reading['series']}" if reading["series"] else ""
     put(out, f"{reading['kind']}{series}: {reading['sentence']}", 2)
-    for bound in _tightest(reading["bounds"]):
+    shown = _tightest(reading["bounds"])
+    for bound, following in zip(shown, [*shown, None][1:], strict=True):
         shape = {"hard": "●", "usual": "◐", "weak": "○"}[bound["strength"]]
         put(out, f"{shape} {bound['sentence']}", 4)
-        put(out, bound["source"], 6, "dim")
+        if following is None or following["source"] != bound["source"]:
+            put(out, bound["source"], 6, "dim")
 
 
 def _tightest(bounds: list[dict[str, Any]]) -> list[dict[str, Any]]:

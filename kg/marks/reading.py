@@ -143,7 +143,12 @@ def bounds_of(mark: Transcription | str) -> tuple[Reading, ...]:
 
 def _certain(plain: Plain) -> Iterator[Token]:
     """All that rules and tables read in a text."""
-    read: list[Token] = [*date_tokens(plain), *diamond_tokens(plain), *street_tokens(plain), *measure_tokens(plain)]
+    read: list[Token] = [
+        *date_tokens(plain),
+        *diamond_tokens(plain),
+        *street_tokens(plain),
+        *measure_tokens(plain),
+    ]
     numbers = list(labelled_tokens(plain, read))
     read += numbers
     read += _apart(price_tokens(plain), read)

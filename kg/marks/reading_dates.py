@@ -209,7 +209,9 @@ def measure_tokens(plain: Plain) -> Iterator[Token]:
     for hit in _MEASURE.finditer(plain.text):
         text = plain.shown(*hit.span())
         said = "a measure of the piece or of a part"
-        yield Token(*hit.span(), (Reading("measure", text, None, (), said, start=hit.start(), end=hit.end()),))
+        yield Token(
+            *hit.span(), (Reading("measure", text, None, (), said, start=hit.start(), end=hit.end()),)
+        )
 
 
 def price_tokens(plain: Plain) -> Iterator[Token]:

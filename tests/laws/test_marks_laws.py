@@ -147,6 +147,7 @@ def test_a_narrower_range_of_numbers_never_has_a_wider_window(series: str, ends:
         assert outer.window.contains(inner.window)
 
 
+@settings(deadline=None)
 @given(transcriptions())
 def test_no_mark_is_too_strange_to_be_read(mark: Transcription) -> None:
     read = read_mark(mark)

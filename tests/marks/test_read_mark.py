@@ -126,3 +126,23 @@ def test_a_mark_that_is_likelier_another_is_named_only_if_asked_for(marked_daybo
     assert told["note_on_matches"] == (
         "No mark on record is likelier the same than another; --faint names those that come nearest."
     )
+
+
+def test_a_source_that_several_bounds_share_is_printed_once_behind_them() -> None:
+    page = CliRunner().invoke(app, ["D.R.G.M. 17310"]).stdout
+    assert page.count("Dingler's Polytechnisches Journal 300") == 1
+
+
+def test_of_bounds_of_one_strength_the_page_shows_the_tightest_and_json_all() -> None:
+    (german,) = [
+        r
+        for r in json.loads(CliRunner().invoke(app, ["17310", "--json"]).stdout)["readings"]
+        if r["series"] == "DRGM"
+    ]
+    assert [(b["earliest"], b["strength"]) for b in german["bounds"]] == [
+        ("1891-01-01", "weak"),
+        ("1893-01-01", "weak"),
+    ]
+    page = " ".join(CliRunner().invoke(app, ["17310"]).stdout.split())
+    assert page.count("German utility models, row 1893") == 1
+    assert "not before 1893 (weak" in page

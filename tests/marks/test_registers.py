@@ -3,7 +3,8 @@
 import pytest
 
 from kg.dates.window import day_of, iso
-from kg.marks.registers import RegisterUnknown, register
+from kg.marks.registers import FOLDER, RegisterUnknown, register
+from kg.resources import resource
 
 
 def test_a_range_of_numbers_gives_the_years_of_both_its_ends() -> None:
@@ -82,3 +83,10 @@ def test_an_unknown_register_names_those_there_are() -> None:
 def test_a_range_that_falls_is_refused() -> None:
     with pytest.raises(ValueError, match="range 5 to 3 found; expected one that rises"):
         register("US").look_up(5, 3)
+
+
+def test_every_column_of_the_registers_is_explained_beside_them() -> None:
+    with resource(f"{FOLDER}/README.md").open(encoding="utf-8") as file:
+        explained = file.read()
+    for column in ("filed_years_before", "margin_years", "year_means", "strength", "layout", "first_number"):
+        assert f"`{column}`" in explained, column
