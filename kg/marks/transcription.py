@@ -28,7 +28,6 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Literal
 
-from kg.errors import KilnmarkError
 from kg.marks.glyphs import (
     VACANT,
     Element,
@@ -42,6 +41,7 @@ from kg.marks.glyphs import (
     seen,
     spelled,
 )
+from kg.marks.transcription_faults import NothingTyped, TranscriptionNotUnderstood
 from kg.resources import resource
 
 __all__ = [
@@ -72,43 +72,6 @@ _GAP_BEGUN = re.compile(r"(?:[-–—] *(?:\d{1,3}(?:-\d{1,3}|\+)?)? *[-–—]?
 _GAP_SIGNS = re.compile(r"[-–—\d +?~±.]+")
 _HEAD = re.compile(r"[A-Z]?[a-zäöüßéèà ,'-]*(?=:)")
 _TYPED_SIGNS = {"(c)": "©", "(C)": "©", "(r)": "®", "(R)": "®"}
-
-
-class TranscriptionNotUnderstood(KilnmarkError, ValueError):
-    """A mark was written in a form that the conventions do not allow.
-
-    >>> print(TranscriptionNotUnderstood("17[3", 2, "']' to close this bracket"))
-    Mark not understood: expected ']' to close this bracket.
-        17[3
-          ^
-    """
-
-    def __init__(self, text: str, at: int, wanted: str) -> None:
-        super().__init__(text, at, wanted)
-        #: The text as given.
-        self.text = text
-        #: The place in the text, counted from 0, where reading stopped.
-        self.at = at
-        #: What would have been accepted there.
-        self.wanted = wanted
-
-    def __str__(self) -> str:
-        start = max(0, min(self.at - 36, len(self.text) - 72))
-        excerpt = "".join(
-            c if c.isprintable() or unicodedata.combining(c) else " " for c in self.text[start : start + 72]
-        )
-        before = sum(1 for c in excerpt[: self.at - start] if not unicodedata.combining(c))
-        return f"Mark not understood: expected {self.wanted}.\n    {excerpt}\n    {' ' * before}^"
-
-
-class NothingTyped(TranscriptionNotUnderstood):
-    """A mark was asked about, but there was no text."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__(text, len(text), "the characters of the mark")
-
-    def __str__(self) -> str:
-        return f'Nothing was typed: expected {self.wanted}, such as "D.R.G.M. 4556[.]0 / Germany".'
 
 
 @dataclass(frozen=True, slots=True)
