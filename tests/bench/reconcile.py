@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import random
+import re
 import sys
 import time
 from collections import Counter
@@ -19,60 +20,16 @@ from kg.intake.reconcile.scoring import Relation, compare_names, compare_read
 from tests.intake.reconcile.febrl import CLASSIFIERS, Febrl
 
 #: Syllables of invented surnames.
-SYLLABLES = [
-    "bro",
-    "kel",
-    "tan",
-    "mir",
-    "vos",
-    "dau",
-    "fren",
-    "gil",
-    "hart",
-    "jul",
-    "lem",
-    "nor",
-    "pech",
-    "quin",
-    "ros",
-    "sal",
-    "thu",
-    "ulm",
-    "wend",
-    "zet",
-    "ober",
-    "ing",
-    "eau",
-    "ois",
-    "hau",
-    "ster",
-    "mont",
-    "pel",
-    "gra",
-    "ard",
-]
-FORENAMES = [
-    "Anselme",
-    "Bertha",
-    "Charles",
-    "Delphine",
-    "Ernst",
-    "Friedrich",
-    "Gustav",
-    "Hector",
-    "Isidore",
-    "Jane",
-    "Karl",
-    "Leopold",
-    "Martha",
-    "Nicolas",
-    "Otto",
-    "Pieter",
-    "Rosalie",
-    "Samuel",
-    "Thomas",
-    "William",
-]
+SYLLABLES = re.findall(
+    r"\w+",
+    "bro kel tan mir vos dau fren gil hart jul lem nor pech quin ros sal thu ulm wend zet ober ing eau ois hau "
+    "ster mont pel gra ard",
+)
+FORENAMES = re.findall(
+    r"\w+",
+    "Anselme Bertha Charles Delphine Ernst Friedrich Gustav Hector Isidore Jane Karl Leopold Martha Nicolas Otto "
+    "Pieter Rosalie Samuel Thomas William",
+)
 SHORT = {
     "Charles": "Chs.",
     "Friedrich": "Friedr.",

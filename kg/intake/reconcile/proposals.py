@@ -13,7 +13,15 @@ from kg.daybook.view import WorkingView
 from kg.intake.reconcile.candidates import NameIndex
 from kg.intake.reconcile.conventions import stated_weights
 from kg.intake.reconcile.reading import ReadName, read_name
-from kg.intake.reconcile.records import EXCLUDES, Beside, Record, classes_apart, known_different, record_of
+from kg.intake.reconcile.records import (
+    BESIDE,
+    EXCLUDES,
+    Beside,
+    Record,
+    classes_apart,
+    known_different,
+    record_of,
+)
 from kg.intake.reconcile.scoring import (
     LIKELY,
     Likeness,
@@ -91,6 +99,15 @@ class Reconciler:
         return self._chronology or Chronology(self.view)
 
     @cached_property
+    def _most_beside(self) -> float:
+        """The most that places, makers and years can say for two things being one."""
+        best = dict.fromkeys(BESIDE, 0.0)
+        for agreement in self.weights.agreements:
+            if agreement.field in best:
+                best[agreement.field] = max(best[agreement.field], agreement.weight)
+        return sum(best.values())
+
+    @cached_property
     def _reads(self) -> list[tuple[ReadName, ...]]:
         return [tuple(read_name(name) for name, _ in record.names) for record in self.records]
 
@@ -124,8 +141,8 @@ class Reconciler:
 
     def _listed(self, one: Record, other: Record, least: float) -> Proposal | None:
         likeness, names = self._by_name(one, other)
-        if likeness.weight < least and not likeness.follows:
-            return None  # years and places can say little for two things whose names do not agree
+        if likeness.weight + self._most_beside < least and not likeness.follows:
+            return None  # whatever years and places say, it cannot be enough
         if classes_apart(self.view, one.slug, other.slug):
             return None
         proposal = self._judged(one, other, likeness, names)

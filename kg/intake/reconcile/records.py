@@ -24,6 +24,8 @@ PLACE = "Place"
 #: Common practice, no source.
 A_SLIP, FAR = 1, 10
 DAYS_A_YEAR = 365.25
+#: The fields that are compared beside the names.
+BESIDE = ("place", "maker", "time")
 #: The weight of a reason that excludes, whatever else speaks for it.
 EXCLUDES = float("-inf")
 
