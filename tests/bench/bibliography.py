@@ -17,22 +17,10 @@ from kg.daybook.daybook import Daybook
 from kg.intake.bibliography import plan_bibliography, record_bibliography
 from kg.intake.bibliography.reading import read_bibliography
 
-WORDS = [
-    "heads",
-    "wax",
-    "moulds",
-    "linen",
-    "kid",
-    "porcelain",
-    "costume",
-    "valley",
-    "notes",
-    "letters",
-    "plates",
-    "marks",
-    "winter",
-    "garden",
-]
+WORDS = (
+    "heads", "wax", "moulds", "linen", "kid", "porcelain", "costume", "valley",
+    "notes", "letters", "plates", "marks", "winter", "garden",
+)  # fmt: skip
 FAMILIES = ("Tarn", "Ottery", "Plumtree", "Brumelow", "Vauquel", "Hazlewick")
 
 

@@ -50,6 +50,8 @@ _HELD = {
     "}": "\ue006",
 }
 _BACK = {ord(held): mark for mark, held in _HELD.items()} | {0xE007: "~", 0xE008: "\\"}
+#: What LaTeX reads otherwise than as it stands.
+_SPECIAL = re.compile(r"[\\{}~`]|--|''|\u00a0")
 _DASHES = (("---", "—"), ("--", "–"), ("``", "“"), ("''", "”"))
 
 
@@ -62,6 +64,8 @@ def decode(text: str) -> tuple[str, tuple[str, ...]]:
     ('\\unheardof Heads', ('\\unheardof',))
     """
     unknown: list[str] = []
+    if not _SPECIAL.search(text):
+        return unicodedata.normalize("NFC", " ".join(text.split())), ()
     if "\\" in text:
         text = re.sub(r"[\ue000-\ue008]", "\ufffd", text)
         text = _ESCAPED.sub(lambda found: _HELD[found[1]], text)

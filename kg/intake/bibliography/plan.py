@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import gc
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import cached_property
 from pathlib import Path
 
 from kg.daybook.csl import cited_source
@@ -192,19 +193,25 @@ class _Planner:
             for claim in self.own
             if claim.property in ("citationKey", "bibliographicRecord") and claim.id in live
         }
-        self.cards = {found.slug: found for found in self.on_record()}
-        self.finder = Finder(self.cards.values())
         self.made: dict[str, Thing] = {}
         self.taken: list[Taken] = []
 
-    def on_record(self) -> Iterable[Card]:
-        """The sources on record, as they are recognised."""
-        for slug, thing in self.view.things.items():
-            is_source = self.view.vocabulary.is_a(thing.kinds, "Source")
-            if not is_source or thing.is_confidential or self.view.vocabulary.is_a(thing.kinds, "Artefact"):
-                continue
-            dates = [c.value for c in self.view.by_subject.get(slug, ()) if c.property == "publishedOn"]
-            yield card(slug, cited_source(self.view, slug).item, dates[0] if dates else "")
+    @cached_property
+    def finder(self) -> Finder:
+        """The sources on record, to be found; made when the first record is looked for."""
+        vocabulary = self.view.vocabulary
+        return Finder(
+            self.card_of(slug)
+            for slug, thing in self.view.things.items()
+            if vocabulary.is_a(thing.kinds, "Source")
+            and not thing.is_confidential
+            and not vocabulary.is_a(thing.kinds, "Artefact")
+        )
+
+    def card_of(self, slug: str) -> Card:
+        """What a source on record is recognised by."""
+        dates = [c.value for c in self.view.by_subject.get(slug, ()) if c.property == "publishedOn"]
+        return card(slug, cited_source(self.view, slug).item, dates[0] if dates else "")
 
     def plan(self, researcher: str) -> Plan:
         self.check_wishes()
@@ -248,7 +255,7 @@ class _Planner:
         slug, standing, reasons, doubts = self.source_of(record, mine)
         if not slug:
             slug = self.new_source(record, mine.year, printed[:40] if edtf != printed else mine.year)
-        if standing is not Standing.TWICE:
+        if standing in (Standing.NEW, Standing.KNOWN):
             self.finder.add(card(slug, item, edtf or printed))
         name = record.key or f"line {record.line}"
         label = self.made[slug].label if slug in self.made else self.view.label(slug)
@@ -280,9 +287,13 @@ class _Planner:
         before = self.before.get(("bibliographicRecord", clean(record.raw).strip()))
         if before is None and record.key:
             before = self.before.get(("citationKey", one_line(record.key)))
-            if before in self.cards and not may_be_one(mine, self.cards[before]):
+            if before is not None and not self.may_be(mine, before):
                 return None  # the key was given to another work
         return before
+
+    def may_be(self, mine: Card, slug: str) -> bool:
+        thing = self.view.things.get(slug)
+        return thing is None or thing.is_confidential or may_be_one(mine, self.card_of(slug))
 
     def new_source(self, record: Record, year: str, printed: str) -> str:
         kind = kind_of(record, self.view.vocabulary)
