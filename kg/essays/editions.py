@@ -203,8 +203,18 @@ def _edition(view: WorkingView, printed: Printed, claim: Claim) -> Edition:
         claim.value,
         day.value if day else "",
         text.value if text else "",
-        tuple(sentence for sentence in printed.sentences if sentence.source == claim.subject),
+        tuple(
+            sorted(
+                (s for s in printed.sentences if s.source == claim.subject), key=lambda s: _number(s.thing)
+            )
+        ),
     )
+
+
+def _number(thing: str) -> tuple[int, str]:
+    """The place of a printed sentence in its edition: the number at the end of its name."""
+    last = thing.rpartition("-")[2]
+    return (int(last) if last.isdecimal() else 0), thing
 
 
 def stale(weighed: Weighed, edition: Edition) -> tuple[Sentence, ...]:

@@ -114,7 +114,7 @@ def test_the_notes_are_recorded_in_the_order_of_their_files_over_months(book: Da
     recorded = [entry.recorded for entry in book.entries()]
     told = [note.tables["recorded"] for note in demo_notes()]
     assert recorded == told == sorted(told)
-    assert (recorded[0].date(), recorded[-1].date()) == (date(2026, 1, 8), date(2026, 10, 20))
+    assert (recorded[0].date(), recorded[-1].date()) == (date(2026, 1, 8), date(2026, 10, 22))
     assert len({entry.researcher for entry in book.entries()}) == 3
 
 

@@ -118,12 +118,19 @@ def test_the_sentence_on_the_main_piece_stood_on_print_day_and_has_lost_its_foot
     assert footings(Weighed(book.view(as_of=date(2026, 6, 14)))) == {}
 
 
-def test_setting_the_bottleneck_aside_takes_the_footing_of_one_printed_sentence(
+#: The print edition of the essay on the lady with the parasol, frozen before the bottleneck fell.
+EDITION = "sentence-vauquelard-lady-with-parasol-2026-10-22-"
+
+
+def test_setting_the_bottleneck_aside_takes_the_footing_of_what_was_printed_on_its_year(
     weighed: Weighed, founding: Claim
 ) -> None:
     for about in (founding, None):
         fall = what_falls(weighed, sources=[BOTTLENECK], about=about)
-        assert [sentence.thing for sentence in fall.sentences] == ["sentence-summer-2026-introduction"]
+        assert [sentence.thing for sentence in fall.sentences] == [
+            "sentence-summer-2026-introduction",
+            f"{EDITION}6",
+        ]
 
 
 def test_no_loose_end_of_the_demo_stands_twice(weighed: Weighed) -> None:
@@ -131,7 +138,12 @@ def test_no_loose_end_of_the_demo_stands_twice(weighed: Weighed) -> None:
     assert len({(end.kind, end.things, end.claims) for end in found}) == len(found)
     assert len(found) < 150
     printed = {thing for end in found if end.kind is Loose.PRINTED for thing in end.things}
-    assert printed == {"sentence-summer-2026-lot-14", "sentence-summer-2026-introduction"}
+    on_what_is_contested = {f"{EDITION}{number}" for number in (6, 7, 9, 12)}
+    assert printed == {
+        "sentence-summer-2026-lot-14",
+        "sentence-summer-2026-introduction",
+        *on_what_is_contested,
+    }
 
 
 # ---------------------------------------------------------------- the commands
