@@ -43,6 +43,8 @@ ENDINGS = {
 }
 _SCHEMES = ("http://", "https://", "urn:")
 _UNUSABLE = re.compile('[\x00-\x20\x7f-\x9f<>"{}|^`\\\\\u202a-\u202e\u2066-\u2069]')
+#: What a parser quotes from the file may steer a terminal.
+_UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 _PACKED = {
     b"\x1f\x8b": "gzip",
     b"PK\x03\x04": "zip",
@@ -103,7 +105,7 @@ def parse_bytes(content: bytes, form: ox.RdfFormat, name: str) -> Parsed:
             if len(quads) > MOST_STATEMENTS:
                 raise BadRdf(f"{name} has more than {MOST_STATEMENTS:,} statements; take it in by parts.")
     except (SyntaxError, ValueError) as error:
-        told = " ".join(str(getattr(error, "msg", None) or error).split())[:300]
+        told = " ".join(_UNPRINTABLE.sub("\ufffd", str(getattr(error, "msg", None) or error)).split())[:300]
         raise BadRdf(
             f"{name} is no {form.name} that can be read: {told}. Mend it, or see to its ending."
         ) from error
@@ -113,15 +115,18 @@ def parse_bytes(content: bytes, form: ox.RdfFormat, name: str) -> Parsed:
 def _bytes_of(path: Path) -> bytes:
     """The bytes of a regular file that is not too large; its size is looked at first."""
     handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-    with os.fdopen(handle, "rb") as file:
-        found = os.fstat(file.fileno())
+    try:
+        found = os.fstat(handle)
         if not stat.S_ISREG(found.st_mode):
             raise BadRdf(f"{path.name} is no regular file; name the file itself.")
         if found.st_size > LARGEST_FILE:
             raise BadRdf(
                 f"{path.name} has {found.st_size:,} bytes; at most {LARGEST_FILE:,} are taken in. Divide it."
             )
-        return file.read(LARGEST_FILE + 1)
+        with os.fdopen(handle, "rb", closefd=False) as file:
+            return file.read(LARGEST_FILE)
+    finally:
+        os.close(handle)
 
 
 def _utf8(content: bytes, name: str) -> bytes:
