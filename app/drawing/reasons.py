@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from app.drawing import verdicts
-from app.drawing.words import claim, plain, tags
+from app.drawing.words import claim, claim_link, plain, tags
 from kg.asking import Answer, Bound, Link
 from kg.chronology.verdict import Verdict
 
@@ -42,7 +42,8 @@ def deciders(answer: Answer) -> str:
         return "<p>No single statement would change it: each reason holds alone, or several would have to be wrong.</p>"
     items = zip(answer.told["deciding"], answer.fit.deciders, strict=True)
     listed = "".join(
-        f"<li>Without claim {plain(answer.numbers.get(d.claim.id, ''))}, {plain(t['sentence'])}{tags(t)}: "
+        f"<li>Without claim {plain(answer.numbers.get(d.claim.id, ''))}, "
+        f"{claim_link(t['claim'], t['sentence'])}{tags(t)}: "
         f"{verdicts.word(d.verdict)}{_repeated(t['repeated_by'])}</li>"
         for t, d in items
     )
@@ -53,7 +54,7 @@ def _repeated(told: Sequence[Mapping[str, Any]]) -> str:
     """The further claims that say the same and would have to be wrong too."""
     if not told:
         return ""
-    listed = "".join(f"<li>{plain(one['citation'])}</li>" for one in told)
+    listed = "".join(f"<li>{claim_link(one['claim'], one['citation'])}</li>" for one in told)
     return f'<div class="k-rule">With all that say the same:</div><ul class="k-list">{listed}</ul>'
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from app.drawing.words import claim_link, parts, plain
 from kg.asking.history import Touch
+from kg.asking.parts import Part
 from kg.asking.rows import Row
 
 
@@ -35,14 +37,18 @@ def _value(row: Row) -> str:
     return f'<div class="k-claim">{parts([row.value])}{read}{tags(row)}</div>'
 
 
-def sentences(rows: Iterable[Row]) -> str:
-    """Claims as sentences, each with its source."""
+def sentences(rows: Iterable[Row], page_of: str | None = None) -> str:
+    """Claims as sentences, each with its source; the thing whose page this is bears no link to itself."""
     return "".join(
-        f'<div class="k-rec k-wide"><div><div class="k-claim">{parts(row.sentence)}'
+        f'<div class="k-rec k-wide"><div><div class="k-claim">{parts(_unlinked(row.sentence, page_of))}'
         f"{f' <span class=k-small>({plain(row.read_as)})</span>' if row.read_as else ''}{tags(row)}</div>"
         f"{_under(row)}</div></div>"
         for row in rows
     )
+
+
+def _unlinked(given: Iterable[Part], page_of: str | None) -> Iterable[Part]:
+    return (replace(one, thing=None) if one.thing == page_of else one for one in given)
 
 
 def _under(row: Row) -> str:

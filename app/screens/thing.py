@@ -79,7 +79,7 @@ def _ways_on(page: ThingPage) -> str:
 
 
 def _section(page: ThingPage, section: Section, *, is_about: bool = False) -> str:
-    drawn = record.about(section.rows) if is_about else record.sentences(section.rows)
+    drawn = record.about(section.rows) if is_about else record.sentences(section.rows, page.slug)
     more = ""
     if len(section.rows) < section.count:
         everything = link(address("thing", id=page.slug, all="1"), "show all")

@@ -41,7 +41,7 @@ def sentence(view: WorkingView, claim: Claim) -> tuple[Part, ...]:
         if claim.subject in view.claims
         else named(view, claim.subject)
     )
-    return subject, Part(f" {prop.label if prop else claim.property} ", claim=claim.id), valued(view, claim)
+    return subject, Part(f" {prop.label if prop else claim.property} "), valued(view, claim)
 
 
 def cited(view: WorkingView, claim: Claim) -> tuple[Part, ...]:

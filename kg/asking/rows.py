@@ -12,6 +12,9 @@ from kg.daybook.view import WorkingView
 #: The standing that needs no word beside the claim.
 HELD = "held"
 
+#: The class of a source that is the thing itself, looked at.
+OBJECT_EXAMINED = "ObjectExamined"
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
@@ -47,7 +50,7 @@ def row(view: WorkingView, claim: Claim, page_of: str | None = None) -> Row:
         sentence(view, claim),
         valued(view, claim),
         read_as(view, claim),
-        _cited_on_page(claim) if claim.citation.source == page_of else cited(view, claim),
+        _cited_on_page(view, claim) if claim.citation.source == page_of else cited(view, claim),
         claim.citation.quotation,
         None if standing == HELD else view.vocabulary.standings.get(standing, standing),
         judged.why if judged and standing != HELD else None,
@@ -57,9 +60,9 @@ def row(view: WorkingView, claim: Claim, page_of: str | None = None) -> Row:
     )
 
 
-def _cited_on_page(claim: Claim) -> tuple[Part, ...]:
-    is_seen = claim.subject == claim.citation.source
-    return Part("seen on it" if is_seen else "here"), Part(f", {claim.citation.locator}")
+def _cited_on_page(view: WorkingView, claim: Claim) -> tuple[Part, ...]:
+    is_seen = view.vocabulary.is_a(view.kinds(claim.citation.source), OBJECT_EXAMINED)
+    return (Part(f"{'seen on it, ' if is_seen else ''}{claim.citation.locator}"),)
 
 
 def read_as(view: WorkingView, claim: Claim) -> str | None:

@@ -188,7 +188,7 @@ def _mentions(view: WorkingView, slug: str, leading: Iterable[Claim], most: int 
     for name in sorted(by_property, key=lambda n: (-len(by_property[n]), n)):
         title = properties[name].label if name in properties else name
         claims = sorted(by_property[name], key=lambda c: (view.label(c.subject).casefold(), c.id))
-        yield _section(view, slug, f"… {title} this", claims, most)
+        yield _section(view, slug, f"{title[:1].upper()}{title[1:]} {view.label(slug)}", claims, most)
 
 
 def _same(view: WorkingView, slug: str, claims: Iterable[Claim]) -> tuple[Part, ...]:

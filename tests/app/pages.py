@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import json
 import re
 
 from streamlit.testing.v1 import AppTest
@@ -29,3 +30,12 @@ def opened(page: AppTest, screen: str, **parts: str) -> AppTest:
     page.run()
     assert not page.exception
     return page
+
+
+def gone_to(page: AppTest) -> str | None:
+    """The address that the browser was told to go to in the last run."""
+    for one in page.get("bidi_component"):
+        told = json.loads(one.proto.json or "null")
+        if told:
+            return str(told["to"])
+    return None

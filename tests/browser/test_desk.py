@@ -11,6 +11,8 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Frame, Page
 
+from kg.daybook.daybook import Daybook, Note
+from kg.daybook.record import Thing
 from tests.browser.conftest import Look, Running
 
 Serve = Callable[[Path], Running]
@@ -115,3 +117,64 @@ def test_the_desk_ends_quietly_when_it_is_told_to(
     assert code == 0
     assert running.address in out
     assert err == ""
+
+
+def test_links_are_followed_inside_the_open_desk_and_back_leads_back(desk: Running, look: Looking) -> None:
+    seen = look(f"{desk.address}/fit-a-date?subject=head&phrase=about+1872")
+    page = seen.page
+    page.evaluate("window.stillOpen = true")
+    page.locator(".k-link .k-claim a", has_text="Deposit 142 filed").click()
+    page.get_by_role("heading", name="What is said, and where").wait_for()
+    assert "/claim?id=c" in page.url
+    page.get_by_role("link", name="Register of Deposits").first.click()
+    page.get_by_role("heading", name="What it says").wait_for()
+    assert page.url == f"{desk.address}/thing?id=register"
+    page.go_back()
+    page.get_by_role("heading", name="What is said, and where").wait_for()
+    page.go_back()
+    page.locator(".k-verdict").wait_for()
+    assert page.url == f"{desk.address}/fit-a-date?subject=head&phrase=about+1872"
+    page.go_forward()
+    page.get_by_role("heading", name="What is said, and where").wait_for()
+    assert page.evaluate("window.stillOpen"), "the desk was not loaded anew"
+
+
+def test_the_search_leads_to_the_thing_with_one_step_back(desk: Running, look: Looking) -> None:
+    seen = look(f"{desk.address}/thing?id=register")
+    page = seen.page
+    box = page.get_by_role("textbox", name="Find")
+    box.fill("ádela BRUMELOW")
+    box.press("Enter")
+    page.get_by_role("heading", name="Adela Brumelow").first.wait_for()
+    assert page.url == f"{desk.address}/thing?id=brumelow"
+    seen.settle()
+    page.go_back()
+    page.get_by_role("heading", name="Register of Deposits").first.wait_for()
+    assert page.url == f"{desk.address}/thing?id=register"
+
+
+def test_the_past_day_is_kept_from_screen_to_screen_until_today_is_asked_for(
+    desk: Running, look: Looking
+) -> None:
+    seen = look(f"{desk.address}/thing?id=head&as-of=2026-01-02")
+    page = seen.page
+    page.get_by_role("link", name="Register of Deposits").first.click()
+    page.get_by_role("heading", name="What it says").wait_for()
+    assert page.url == f"{desk.address}/thing?id=register&as-of=2026-01-02"
+    assert page.get_by_text("As the daybook stood on 2026-01-02.").count() == 1
+    page.get_by_role("link", name="Back to today").click()
+    page.get_by_text("As the daybook stood on").wait_for(state="detached")
+    assert page.url == f"{desk.address}/thing?id=register"
+
+
+def test_what_a_colleague_records_is_seen_at_the_next_action(
+    desk: Running, look: Looking, hostile_daybook: Path
+) -> None:
+    seen = look(f"{desk.address}/find?words=newcomer")
+    assert seen.page.get_by_text("Nothing answers to").count() == 1
+    other = Daybook.open(hostile_daybook)
+    other.record(other.compose(Note("B. Colleague", things=(Thing("newcomer", ("Piece",), "Newcomer"),))))
+    box = seen.page.get_by_role("textbox", name="Find")
+    box.fill("newcomer")
+    box.press("Enter")
+    seen.page.get_by_role("heading", name="Newcomer").wait_for()
