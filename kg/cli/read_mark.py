@@ -159,12 +159,14 @@ def show_mark(out: Console, told: dict[str, Any]) -> None:
             _heading(out, title)
             _bullets(out, told[key])
     _heading(out, "Nearest marks on record")
-    lines = [
-        f"{m['label']} [{m['id']}]: {m['decibans']:+.1f} decibans for the same mark, worn; "
-        f"recorded as {m['recorded']}{'' if m['facing'] == 'as written' else ', ' + m['facing']}"
-        for m in told["matches"]
-    ]
-    _bullets(out, lines or [told["note_on_matches"] or "not asked for"])
+    for match in told["matches"]:
+        facing = "" if match["facing"] == "as written" else f", {match['facing']}"
+        score = f"{match['decibans']:+.1f} decibans for the same mark, worn"
+        recorded = f"recorded as {match['recorded']}{facing}"
+        _bullets(out, [f"{match['label']} [{match['id']}]: {score}; {recorded}"])
+        put(out, "; ".join(match["parts"]), 6, "dim")
+    if not told["matches"]:
+        _bullets(out, [told["note_on_matches"] or "not asked for"])
 
 
 def _show_reading(out: Console, reading: dict[str, Any]) -> None:

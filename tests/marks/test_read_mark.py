@@ -146,3 +146,11 @@ def test_of_bounds_of_one_strength_the_page_shows_the_tightest_and_json_all() ->
     page = " ".join(CliRunner().invoke(app, ["17310"]).stdout.split())
     assert page.count("German utility models, row 1893") == 1
     assert "not before 1893 (weak" in page
+
+
+def test_the_page_shows_the_parts_of_a_score_beneath_it(marked_daybook) -> None:  # type: ignore[no-untyped-def]
+    result = CliRunner().invoke(app, ["E. K. / D.R.G.M. 173[.]0", "--daybook", str(marked_daybook)])
+    page = " ".join(result.stdout.split())
+    assert "E.K. mark [mark-one]: +" in page
+    assert "agrees (+" in page
+    assert "'[.]' against '1' is lost on one of the two (+0 decibans)" in page
