@@ -240,11 +240,16 @@ def _fields(page: Console, plan: Plan) -> None:
         put(page, f"Fields: {told}", 2)
     for outcome in (Outcome.NOT_UNDERSTOOD, Outcome.QUESTIONED):
         lines = [
-            f"line {report.line}, {report.record}, {report.field}: {report.why}"
+            f"line {report.line}, {_named(report)}{report.field}: {report.why}"
             for report in plan.report
             if report.outcome is outcome
         ]
         _section(page, f"{'field' if len(lines) == 1 else 'fields'} {outcome.value}", lines)
+
+
+def _named(report: FieldReport) -> str:
+    """The record's key; a record without one is known by its line alone."""
+    return "" if report.record.startswith("line ") else f"{report.record}, "
 
 
 def _section(page: Console, head: str, lines: Sequence[str], count: int | None = None) -> None:

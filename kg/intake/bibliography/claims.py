@@ -67,6 +67,9 @@ class Sayer:
                 self._tell(record, said.field, said.line, Outcome.MAPPED)
             else:
                 yield Draft(slug, "noted", f"{said.field}: {written}", cited)
+                if self.dates.says_none(written):
+                    self._tell(record, said.field, said.line, Outcome.NOTED)
+                    continue
                 why = f"{cut(written)!r} is no date that is read here; kept as a note"
                 self._tell(record, said.field, said.line, Outcome.NOT_UNDERSTOOD, why)
         for said in record.notes:

@@ -16,6 +16,7 @@ class Dates:
     def __init__(self, view: WorkingView) -> None:
         self._means = convention(view.convention or DEFAULT)
         self._read: dict[str, str | None] = {}
+        self._says_none: set[str] = set()
 
     def edtf(self, printed: str) -> str | None:
         """The date in EDTF; None if it cannot be read, or says that there is none."""
@@ -23,6 +24,10 @@ class Dates:
         if text not in self._read:
             self._read[text] = self._edtf(text)
         return self._read[text]
+
+    def says_none(self, printed: str) -> bool:
+        """Whether the words say that there is no date, as "n.d." does."""
+        return self.edtf(printed) is None and one_line(printed) in self._says_none
 
     def _edtf(self, text: str) -> str | None:
         try:
@@ -33,4 +38,7 @@ class Dates:
             reading = read_phrase(text, self._means)
         except DateNotUnderstood:
             return None
-        return reading.edtf if reading.status == "read" else None
+        if reading.status != "read":
+            self._says_none.add(text)
+            return None
+        return reading.edtf

@@ -163,11 +163,11 @@ def _by_words(new: Card, old: Card, against: list[str]) -> Likeness | None:
         reasons.append("the same author" if has_authors else "neither names an author")
     if year is Match.SAME:
         reasons.append(f"the same year {new.year}")
-    doubts = [
-        f"only one of them names {what}"
-        for what, match in (("an author", authors), ("a year", year))
-        if match is Match.UNKNOWN
-    ]
+    doubts = []
+    if authors is Match.UNKNOWN:
+        doubts.append("only one of them names an author")
+    if year is Match.UNKNOWN:
+        doubts.append("only one of them names a year" if new.year or old.year else "neither names a year")
     told = [*against, *doubts, *(["one has a slip, or they are two"] if title is Match.CLOSE else [])]
     return Likeness(old.slug, not told, tuple(reasons), tuple(told))
 
