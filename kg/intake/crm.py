@@ -5,7 +5,8 @@ the event by ``step`` to the value; without ``link`` the step goes from the subj
 thing has one such event or one for each value. A property without a row goes by the nearest word that the vocabulary
 gives it (``k:mapsTo``), and the export says so.
 
-Authority: CIDOC CRM 7.1.3 (RDFS of February 2024); CRMinf 1.0 for claims and judgements; PROV-O (W3C 2013).
+Authority: CIDOC CRM 7.1 (names, domains and ranges as its RDFS has them); CRMinf 1.0 for claims and judgements (from
+memory); PROV-O (W3C 2013).
 """
 
 from __future__ import annotations

@@ -230,7 +230,7 @@ class CrmWriter:
         yield _quad(start, expanded(path.step), f"{prop.label}: {claim.value}")
 
     def time(self, claim: Claim, prop: Property, path: Path, start: ox.NamedNode) -> Quads:
-        """The value as a time-span: what it allows at most, and throughout which it surely lasts."""
+        """The value as a time-span: the most that it allows (P82a, P82b), and what it surely lasts (P81a, P81b)."""
         node = _node(TIME + claim.id)
         yield _quad(start, expanded(path.step), node)
         yield from _typed(node, "crm:E52_Time-Span")
@@ -241,7 +241,9 @@ class CrmWriter:
             ("P82b_end_of_the_end", window.end_latest, True),
         ]
         inner, outer = window.begin_latest, window.end_earliest
-        if inner is not None and outer is not None and inner <= outer:
+        # Only where the date is the span itself does it last throughout; a making "in 1870/1880" is some time within.
+        is_span = any(rule.relation == "equals" for rule in prop.rules)
+        if is_span and inner is not None and outer is not None and inner <= outer:
             bounds += [("P81a_end_of_the_begin", inner, True), ("P81b_begin_of_the_end", outer, False)]
         for name, day, is_end in bounds:
             if day is not None:
