@@ -21,7 +21,8 @@ from kg.sources_weighed.dependence import Weighed
 from kg.sources_weighed.printed import Footing, Printed, Sentence
 
 EDITION, EDITION_OF, PRINTED_TEXT, PUBLISHED_ON = "Edition", "editionOf", "printedText", "publishedOn"
-_NOTES = re.compile(r"(?:\[\^[^\]\n]{1,200}\])+")
+#: Notes in a row; a bracket behind a backslash is text.
+_NOTES = re.compile(r"\\.|(?P<notes>(?:\[\^[^\]\\\n]{1,200}\])+)", re.DOTALL)
 _NOTE = re.compile(r"\[\^\s*([^\],\s]+)")
 _CLOSED = re.compile(r"[.!?…][”’\"')*_]*\s*$")
 _CLOSING = re.compile(r"^[.!?…][”’\"')*_]*")
@@ -70,6 +71,8 @@ def passages(markdown: str) -> Iterator[Passage]:
             continue
         text, claims, at = "", [], 0
         for notes in _NOTES.finditer(block):
+            if notes["notes"] is None:
+                continue
             text += block[at : notes.start()]
             claims += [name for name in _NOTE.findall(notes[0]) if name != "own"]
             at = notes.end()

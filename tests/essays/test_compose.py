@@ -32,18 +32,21 @@ def pieces(bench: Bench) -> list[str]:
     return sorted(s for s, t in bench.view.things.items() if bench.view.vocabulary.is_a(t.kinds, "Piece"))
 
 
-def sentences(bench: Bench) -> list[tuple[str, Sentence]]:
-    return [(piece, s) for piece in pieces(bench) for s in compose(bench, piece).sentences]
+@pytest.fixture(scope="module")
+def sentences(demo_bench: Bench) -> list[Sentence]:
+    """Every sentence of the drafts of all pieces."""
+    return [s for piece in pieces(demo_bench) for s in compose(demo_bench, piece).sentences]
 
 
-def test_every_sentence_of_every_draft_carries_its_notes(demo_bench: Bench) -> None:
-    found = sentences(demo_bench)
-    assert len(found) > 2_000
-    assert [s.text for _, s in found if not re.search(r"(\[\^(own|c[a-z2-7]{10})\])+$", s.markdown)] == []
+def test_every_sentence_of_every_draft_carries_its_notes(sentences: list[Sentence]) -> None:
+    assert len(sentences) > 2_000
+    assert [s.text for s in sentences if not re.search(r"(\[\^(own|c[a-z2-7]{10})\])+$", s.markdown)] == []
 
 
-def test_every_year_figure_and_name_is_held_by_its_claims_or_marked_as_worked_out(demo_bench: Bench) -> None:
-    wrong = {s.text: missing for _, s in sentences(demo_bench) if (missing := unheld(demo_bench, s))}
+def test_every_year_figure_and_name_is_held_by_its_claims_or_marked_as_worked_out(
+    demo_bench: Bench, sentences: list[Sentence]
+) -> None:
+    wrong = {s.text: missing for s in sentences if (missing := unheld(demo_bench, s))}
     assert wrong == {}
 
 
@@ -53,11 +56,11 @@ def test_a_year_or_a_name_that_no_claim_holds_is_found_out(demo_bench: Bench) ->
     assert unheld(demo_bench, wrong) == ["1866", "Quarrington"]
 
 
-def test_nothing_confidential_is_named_or_cited(demo_bench: Bench) -> None:
+def test_nothing_confidential_is_named_or_cited(demo_bench: Bench, sentences: list[Sentence]) -> None:
     whole = demo_bench.whole
     hidden = [t for t in whole.things.values() if t.is_confidential]
     assert len(hidden) > 5
-    for _, sentence in sentences(demo_bench):
+    for sentence in sentences:
         assert not any(thing.label in sentence.text for thing in hidden)
         assert not any(whole.is_confidential(claim) for claim in sentence.claims)
 
@@ -76,14 +79,16 @@ def test_a_dating_that_cannot_fit_is_told_with_why_it_cannot_stand(demo_bench: B
     assert re.search(r"One source says that \w+ was made about 186\d\. That cannot stand", told)
 
 
-def test_no_sentence_holds_a_superlative_or_names_a_source(demo_bench: Bench) -> None:
+def test_no_sentence_holds_a_superlative_or_names_a_source(
+    demo_bench: Bench, sentences: list[Sentence]
+) -> None:
     view = demo_bench.view
     sources = {
         t.label
         for t in view.things.values()
         if view.vocabulary.is_a(t.kinds, "Source") and not view.vocabulary.is_a(t.kinds, "Artefact")
     }
-    for _, sentence in sentences(demo_bench):
+    for sentence in sentences:
         assert not re.search(r"\b(finest|rarest|best|most beautiful|unique|very rare)\b", sentence.text)
         assert not any(label in sentence.text for label in sources)
 
