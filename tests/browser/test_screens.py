@@ -7,15 +7,18 @@ from pathlib import Path
 
 import pytest
 
+from kg.daybook.daybook import Daybook
 from tests.browser.conftest import Look, Running
 from tests.browser.test_desk import faults, outside
 
-#: An address of each screen, with something to show; whoever adds a screen adds its address.
+#: An address of each screen, with something hostile to show; whoever adds a screen adds its own. ``CLAIM`` stands for
+#: the id of a claim whose every word is hostile.
 SCREENS = [
     "fit-a-date?subject=head&phrase=about+1872",
     "thing?id=smith",
     "thing?id=tome",
     "find?words=smith",
+    "claim?id=CLAIM",
 ]
 
 
@@ -25,12 +28,19 @@ def desk(serve: Callable[[Path], Running], hostile_daybook: Path) -> Running:
     return serve(hostile_daybook)
 
 
+@pytest.fixture(scope="module")
+def claim(hostile_daybook: Path) -> str:
+    """The id of a claim whose every word is hostile."""
+    view = Daybook.open(hostile_daybook).view()
+    return next(c.id for c in view.live if c.subject == "smith" and c.property == "diedOn")
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("screen", SCREENS)
 def test_a_screen_has_no_fault_of_access_and_lets_nothing_hostile_run(
-    screen: str, scheme: str, desk: Running, look: Callable[..., Look]
+    screen: str, scheme: str, desk: Running, look: Callable[..., Look], claim: str
 ) -> None:
-    seen = look(f"{desk.address}/{screen}", scheme=scheme)
+    seen = look(f"{desk.address}/{screen.replace('CLAIM', claim)}", scheme=scheme)
     assert seen.page.url.startswith(f"{desk.address}/{screen.split('?')[0]}"), (
         "the address leads to its screen"
     )
