@@ -211,6 +211,7 @@ def _counts(found: Found) -> dict[str, int]:
         "already_one": found.already_one,
         "known_different": found.known_different,
         "known_to_follow": found.known_to_follow,
+        "too_common": found.too_common,
     }
 
 
@@ -281,6 +282,8 @@ def _show_list(
     for count, what in left_out:
         if count:
             put(page, f"Left out: {counted(count, 'pair')} {what}.")
+    if found.too_common:
+        put(page, f"Not compared: {found.too_common} whose names hold only words that very many share.")
 
 
 def _show_pair(page: Console, view: WorkingView, proposal: Proposal) -> None:

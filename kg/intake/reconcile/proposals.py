@@ -72,6 +72,8 @@ class Found:
     """Pairs left out since they are on record as two."""
     known_to_follow: int
     """Pairs left out since a claim joins the one that follows to the other already."""
+    too_common: int = 0
+    """Things compared with no other, since very many have the words of their names."""
 
 
 class Reconciler:
@@ -136,8 +138,9 @@ class Reconciler:
                 followed += 1
             else:
                 proposals.append(proposal)
+        common = 0 if self.is_of_people else self._titles.too_common
         ordered = sorted(proposals, key=lambda p: (_ORDER.index(p.relation), -p.weight, p.one, p.other))
-        return Found(tuple(ordered), len(self.records), compared, already, different, followed)
+        return Found(tuple(ordered), len(self.records), compared, already, different, followed, common)
 
     def _listed(self, one: Record, other: Record, least: float) -> Proposal | None:
         likeness, names = self._by_name(one, other)

@@ -13,6 +13,8 @@ from kg.intake.reconcile.likeness import Level
 
 #: Words of a title under which it is looked up: its rarest.
 RAREST = 3
+#: A word that more titles have than this finds nothing: all their pairs would be compared.
+MOST_SHARING = 200
 #: What share of the words, weighed by rarity, two titles must have in common to be near, or to agree in part.
 NEAR, PART = 0.8, 0.5
 #: Words shorter than this are other words when one letter differs.
@@ -38,7 +40,12 @@ class Titles:
         for number, names in enumerate(self.words):
             for key in self.keys(names):
                 shelf[key].add(number)
-        return shelf
+        return {key: numbers for key, numbers in shelf.items() if len(numbers) <= MOST_SHARING}
+
+    @cached_property
+    def too_common(self) -> int:
+        """How many titles hold only words that very many hold, so that they are compared with none."""
+        return sum(not self._shelf.keys() & self.keys(names) for names in self.words)
 
     def pairs(self) -> Iterator[tuple[int, int]]:
         """Every two titles that share one of their rarest words, each pair once."""
