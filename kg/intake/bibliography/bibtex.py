@@ -323,7 +323,9 @@ class _Mapper:
 def _joined(parts: list[str]) -> str:
     """Year, month and day as one date: in EDTF where they are plain, else as a phrase."""
     year, month, day = (part.strip() for part in parts)
-    numbers = {name.lower(): at for at, name in enumerate(_MONTH_NAMES, start=1)}
+    numbers = {
+        name.lower(): at for names in (_MONTH_NAMES, _MONTHS) for at, name in enumerate(names, start=1)
+    }
     number = int(month) if month.isdigit() and len(month) < 3 else numbers.get(month.strip("{}. ").lower(), 0)
     if month and re.fullmatch(r"\d{4}", year) and 1 <= number <= 12:
         named = _MONTH_NAMES[number - 1]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -28,6 +29,8 @@ _NOTES = frozenset(
 )
 _PARTS = "family given non-dropping-particle dropping-particle suffix literal comma-suffix static-ordering parse-names"
 _NAME_PARTS = frozenset(_PARTS.split())
+#: The tags that CSL-JSON allows in a text.
+_TAGS = re.compile(r"</?(?:i|b|sc|sup|sub|span)>|<span (?:class|style)=\"[^\"<>]*\">")
 _BLANK = re.compile(r"[ \t\n]*")
 
 
@@ -104,8 +107,8 @@ def _no_json(text: str, at: int, wanted: str) -> BadBibliography:
 def _pairs(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     made = _Repeated(pairs)
     if len(made) < len(pairs):
-        names = [name for name, _ in pairs]
-        made.repeated = tuple(dict.fromkeys(name for name in names if names.count(name) > 1))
+        counts = Counter(name for name, _ in pairs)
+        made.repeated = tuple(name for name, count in counts.items() if count > 1)
     return made
 
 
@@ -166,7 +169,8 @@ class _Mapper:
             else:
                 self.draft.not_understood(Said(name, name, self.line), "no such variable is known here")
         elif name in _TEXTS:
-            self.draft.put(name, Said(str(value).strip(), name, self.line))
+            # Tags set a word in another type, as \emph does in LaTeX; the words stay.
+            self.draft.put(name, Said(_TAGS.sub("", str(value)).strip(), name, self.line))
         elif name in _NOTES:
             self.draft.note(Said(str(value).strip(), name, self.line))
         else:

@@ -18,7 +18,7 @@ from kg.intake.bibliography.texts import folded
 CLOSE = 0.9
 #: Titles that agree less than this are told where a DOI or ISBN is the same.
 FAR = 0.5
-#: Sources compared for a slip in the title, of one author and year.
+#: Sources that a record is compared with for one number, one title, or one author and year.
 _MOST_COMPARED = 50
 
 
@@ -114,7 +114,7 @@ class Finder:
         """The sources that a record is, or may be; the sure ones first."""
         near: dict[str, Card] = {}
         for number in (*([wanted.doi] if wanted.doi else ()), *(() if wanted.is_part else wanted.isbns)):
-            near |= {found.slug: found for found in self._by_number.get(number, ())}
+            near |= {found.slug: found for found in self._by_number.get(number, ())[:_MOST_COMPARED]}
         if wanted.main:
             near |= {found.slug: found for found in self._by_title.get(wanted.main, ())[:_MOST_COMPARED]}
         if wanted.authors and wanted.year:
@@ -133,7 +133,7 @@ def alike(new: Card, old: Card) -> Likeness | None:
     if shared and not (new.is_part or old.is_part):
         reasons.append(f"the same ISBN {min(shared)}")
     if reasons:
-        if new.title and old.title and _ratio(new.title, old.title) < FAR and new.main != old.main:
+        if new.title and old.title and new.main != old.main and _ratio(new.title, old.title) < FAR:
             against.append("the titles differ")
         return Likeness(old.slug, not against, tuple(reasons), tuple(against))
     return _by_words(new, old, against)

@@ -10,6 +10,9 @@ from kg.daybook.view import WorkingView
 from kg.intake.bibliography.record import Name
 from kg.intake.bibliography.texts import folded, one_line, slugged
 
+#: People of one family name that a new one is compared with.
+_MOST_COMPARED = 50
+
 
 class PeopleFinder:
     """Finds who is meant by a name: the only one on record of that whole name, else somebody new.
@@ -21,6 +24,7 @@ class PeopleFinder:
         self.view = view
         self.made: dict[str, Thing] = {}
         self.told: dict[str, None] = {}
+        self._next: dict[str, int] = {}
         self._by_name: dict[str, list[str]] = defaultdict(list)
         self._by_family: dict[str, list[tuple[str, str]]] = defaultdict(list)
         for slug, thing in view.things.items():
@@ -49,7 +53,7 @@ class PeopleFinder:
     def _tell_alike(self, whole: str, name: Name) -> None:
         """Tell those on record whose initials agree."""
         given = folded(name.given).split()
-        for slug, other in self._by_family.get(folded(name.family), ()) if given else ():
+        for slug, other in self._by_family.get(folded(name.family), ())[:_MOST_COMPARED] if given else ():
             theirs = other.split()
             if theirs and all(a[0] == b[0] for a, b in zip(given, theirs, strict=False)):
                 self.told[f"{whole} may be {slug}; they were not joined. A claim sameAs would join them."] = (
@@ -61,10 +65,11 @@ class PeopleFinder:
         base = f"author-{family or 'unnamed'}"
         choices = [base, *([f"{base}-{given}"] if given else [])]
         slug = next((choice for choice in choices if self._is_free(choice)), "")
-        number = 2
+        number = self._next.get(choices[-1], 2)
         while not slug:
             choice = f"{choices[-1]}-{number}"
             slug, number = (choice if self._is_free(choice) else ""), number + 1
+        self._next[choices[-1]] = number
         kind = "Firm" if name.literal else "Person"
         self.made[slug] = Thing(slug, (kind,), whole[:500])
         self._put(slug, whole, bool(name.literal))

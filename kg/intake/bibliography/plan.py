@@ -194,6 +194,7 @@ class _Planner:
             if claim.property in ("citationKey", "bibliographicRecord") and claim.id in live
         }
         self.made: dict[str, Thing] = {}
+        self.next_number: dict[str, int] = {}
         self.taken: list[Taken] = []
 
     @cached_property
@@ -298,9 +299,10 @@ class _Planner:
     def new_source(self, record: Record, year: str, printed: str) -> str:
         kind = kind_of(record, self.view.vocabulary)
         base = slug_of(record, kind, year)
-        slug, number = base, 2
+        slug, number = base, self.next_number.get(base, 2)
         while slug in self.view.things or slug in self.made:
             slug, number = f"{base}-{number}", number + 1
+        self.next_number[base] = number
         self.made[slug] = Thing(slug, (kind,), label_of(record, printed))
         return slug
 

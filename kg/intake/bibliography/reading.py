@@ -44,6 +44,7 @@ def read_bibliography(path: Path, encoding: str | None = None) -> Bibliography:
     raw = _bytes(path)
     text = _text(path.name, raw, encoding)
     format_ = _format(path, text)
+    _check_count(path.name, format_, text)
     faults: list[Fault] = []
     records = []
     for record in READERS[format_](text, faults):
@@ -55,16 +56,28 @@ def read_bibliography(path: Path, encoding: str | None = None) -> Bibliography:
         else:
             records.append(record)
     if len(records) > MOST_RECORDS:
-        raise BadBibliography(
-            f"{path.name} has {len(records):,} records; at most {MOST_RECORDS:,} are taken in at once. "
-            "Cut it into parts and take in each."
-        )
+        raise _too_many(path.name, len(records))
     if not records and not faults:
         raise BadBibliography(
             f"{path.name} holds no record, though it looks like {format_}. Export it again."
         )
     digest = hashlib.sha256(raw).hexdigest()
     return Bibliography(path.name, format_, digest, tuple(records), tuple(sorted(faults, key=_by_line)))
+
+
+def _check_count(name: str, format_: str, text: str) -> None:
+    """Refuse a file with far too many records before any of them is read."""
+    sign = dict(_SIGNS).get(format_)
+    count = sum(1 for _ in sign.finditer(text)) if sign else 0
+    if count > 2 * MOST_RECORDS:
+        raise _too_many(name, count)
+
+
+def _too_many(name: str, count: int) -> BadBibliography:
+    return BadBibliography(
+        f"{name} has {count:,} records; at most {MOST_RECORDS:,} are taken in at once. "
+        "Cut it into parts and take in each."
+    )
 
 
 def _by_line(fault: Fault) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from kg.intake.bibliography.record import Draft, Fault, Name, Outcome, People, Record, Said, cut
 
@@ -46,9 +47,14 @@ class _Lines:
     """The lines of one record."""
 
     line: int
-    tags: list[Said] = field(default_factory=list)
-    """The tag as the field, its text and its line."""
+    parts: list[tuple[str, list[str], int]] = field(default_factory=list)
+    """Each tag with the lines of its text, and its line."""
     raw: list[str] = field(default_factory=list)
+
+    @cached_property
+    def tags(self) -> list[Said]:
+        """Each tag as the field, with its text and its line."""
+        return [Said(" ".join(part for part in texts if part), tag, line) for tag, texts, line in self.parts]
 
 
 def read_ris(text: str, faults: list[Fault]) -> list[Record]:
@@ -78,7 +84,7 @@ def _split(text: str, faults: list[Fault]) -> list[_Lines]:
         if tag == "ER":
             here = None
         elif found:
-            here.tags.append(Said((found[2] or "").strip(), tag, number))
+            here.parts.append((tag, [(found[2] or "").strip()], number))
         elif line.strip():
             _continue(here, line, number, faults)
     if here is not None:
@@ -88,11 +94,11 @@ def _split(text: str, faults: list[Fault]) -> list[_Lines]:
 
 def _continue(here: _Lines, line: str, number: int, faults: list[Fault]) -> None:
     """A line without a tag goes on with the field above it, unless that is the type."""
-    before = here.tags[-1]
-    if before.field == "TY":
+    tag, texts, _ = here.parts[-1]
+    if tag == "TY":
         faults.append(Fault(number, line.strip(), "a tag such as AU  -", "Put a tag before the text."))
         return
-    here.tags[-1] = Said(f"{before.text} {line.strip()}".strip(), before.field, before.line)
+    texts.append(line.strip())
 
 
 def _no_end(here: _Lines, number: int) -> Fault:

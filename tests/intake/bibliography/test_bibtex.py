@@ -64,6 +64,7 @@ def test_a_name_is_parted(
         ("date = {1988/..}", "1988/.."),
         ("year = 1983, month = jun", "June 1983"),
         ("year = 1983, month = 6, day = 12", "12 June 1983"),
+        ("year = 1983, month = {Jun.}", "June 1983"),
         ("year = 1983, month = {Frühjahr}", "Frühjahr 1983"),
         ("date = {1983-06}, year = 1983", "1983-06"),
     ],

@@ -44,6 +44,13 @@ def test_an_item_is_taken_as_it_is() -> None:
     assert json.loads(record.raw) == ITEM
 
 
+def test_tags_go_and_the_words_stay_in_the_case_that_is_typed() -> None:
+    (record,), _ = read(
+        json.dumps([{"id": "k", "title": 'On <i>Bébé</i> <span class="nocase">DEP</span> & 5 < 6'}])
+    )
+    assert record.text("title") == "On Bébé DEP & 5 < 6"
+
+
 @pytest.mark.parametrize(
     ("date", "printed"),
     [

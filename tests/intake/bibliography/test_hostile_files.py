@@ -67,6 +67,26 @@ def test_too_many_bytes_or_records_are_refused(reading: Reading, monkeypatch: py
     )
 
 
+def test_far_too_many_records_are_refused_before_they_are_read(reading: Reading) -> None:
+    told = refused(reading, "@book{k," * 200_000)
+    assert told.startswith("shelf.bib has 200,000 records; at most 50,000 are taken in at once.")
+
+
+def test_records_that_are_all_alike_are_told_apart(reading: Reading) -> None:
+    same = "author={Tarn, A.}, title={Heads of the Valley}, year=1932, isbn={0-306-40615-2}"
+    reading.write("".join(f"@book{{k{number}, {same}, volume={number}}}\n" for number in range(3_000)))
+    sources = [taken.source for taken in reading.plan().taken]
+    assert len(set(sources)) == 3_000
+    assert sources[-1] == "book-tarn-1932-heads-of-the-valley-3000"
+
+
+def test_a_field_of_very_many_lines_is_put_together(reading: Reading) -> None:
+    reading.write("TY  - BOOK\nTI  - Heads\nAB  - a\n" + "b\n" * 40_000 + "ER  - \n", "a.ris")
+    reading.take_in()
+    (note,) = reading.values("book-heads", "noted")
+    assert len(note) == len("AB: a") + 80_000
+
+
 @pytest.mark.parametrize(
     "text",
     [
