@@ -14,10 +14,10 @@ from kg.marks.tokens import LOST, Plain, Reading, Token
 _D = rf"[\d{LOST}]"
 _DATES = (
     re.compile(
-        rf"(?<![\w{LOST}])(?P<month>[^\W\d_]{{3,9}})(?:\.?\s+|\.?(?=\d))(?P<day>{_D}{{1,2}})(?:(?i:st|nd|rd|th))?\s*[.,]?\s*(?P<year>{_D}{{4}}|['’]\d\d)(?!{_D})"
+        rf"(?<![\w{LOST}])(?P<month>[^\W\d_]{{3,9}})(?:\.?\s+|\.?(?=\d))(?P<day>{_D}{{1,2}})(?:(?i:st|nd|rd|th|d))?\s*[.,]?\s*(?P<year>{_D}{{4}}|['’]\d\d)(?!{_D})"
     ),
     re.compile(
-        rf"(?<!{_D})(?P<day>{_D}{{1,2}})(?:(?i:st|nd|rd|th)|\.)?\s*(?P<month>[^\W\d_]{{3,9}})\.?,?\s*(?P<year>{_D}{{4}})(?!{_D})"
+        rf"(?<!{_D})(?P<day>{_D}{{1,2}})(?:(?i:st|nd|rd|th|d)|\.)?\s*(?P<month>[^\W\d_]{{3,9}})\.?,?\s*(?P<year>{_D}{{4}})(?!{_D})"
     ),
     re.compile(rf"(?<!{_D})(?P<day>{_D}{{1,2}})\.\s?(?P<number>\d{{1,2}})\.\s?(?P<year>{_D}{{4}})(?!{_D})"),
 )
@@ -68,6 +68,7 @@ _PRICE = re.compile(
     rf"|(?<![\w/.]){_D}+\s?(?:mk|m|marks?|fr|frs|francs?|f|fl)\b\.?\s*{_D}{{2}}(?!{_D})(?:\s?(?:pf|c|cts?|cent\w*)\b\.?)?"
     rf"|(?<![\w/.]){_SUM}\s?(?:mk|frs?|fl|kr|sh|gns?|guineas?|cts?|cents?|centimes?|sous?|pf|pfg|francs?|marks?"
     rf"|shillings?|pence|dollars?|f|m|s|d|c)\b(?!\.?\w)\.?|(?<![\w/.]){_SUM}\s?[¢$£]"
+    rf"|(?<![\w/.,]){_D}{{1,3}}[.,]{_D}{{2}}(?![\w{LOST}/.,])"  # a sum without its currency
     rf"|(?<![\w/]){_D}{{1,3}}/(?:[-–—]|{_D}{{1,2}}\s?[½¼¾])",  # 5/- and 1/11½
     re.IGNORECASE,
 )
@@ -223,4 +224,7 @@ def price_tokens(plain: Plain) -> Iterator[Token]:
         if re.fullmatch(r"[A-Za-z][.\s]*\d+|\d+\s?[A-Za-z]", text):
             other = "or a number with a letter of a size or series"
             readings.append(Reading("size number", text, None, (), other, start=hit.start(), end=hit.end()))
+        if re.fullmatch(r"[^A-Za-z£$¢/]+", text):
+            other = "or a number with a dot or comma in it"
+            readings.append(Reading("other number", text, None, (), other, start=hit.start(), end=hit.end()))
         yield Token(*hit.span(), tuple(readings))

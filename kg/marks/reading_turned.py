@@ -28,6 +28,7 @@ _TELLING = frozenset(
         "company form",
         "place",
         "material",
+        "registration diamond",
         "patent date",
         "registration date",
         "date",

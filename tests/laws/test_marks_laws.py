@@ -11,6 +11,7 @@ from kg.marks.registers import register
 from kg.marks.transcription import (
     Element,
     Glyph,
+    LineBreak,
     Transcription,
     TranscriptionNotUnderstood,
     parse_transcription,
@@ -165,3 +166,18 @@ def test_a_mirrored_mark_finds_its_original_first() -> None:
     for at, original in enumerate(originals):
         turned = parse_transcription(f"mirrored: {original.replace(':', '')}")
         assert index.search(turned, 1)[0].id == str(at)
+
+
+@pytest.mark.parametrize("text", [mark for mark in MARKS if ":" not in mark])
+def test_a_mirrored_mark_is_read_as_its_original_whichever_way_it_was_typed(text: str) -> None:
+    original = parse_transcription(text)
+    lines: list[list[Element]] = [[]]
+    for element in original.elements:
+        if element == LineBreak():
+            lines.append([])
+        else:
+            lines[-1].append(element)
+    seen = [element for line in lines for element in (*reversed(line), LineBreak())][:-1]
+    for elements in (original.elements, tuple(seen)):
+        mirrored = Transcription(orientation="mirrored", elements=elements)
+        assert read_mark(mirrored).window == read_mark(original).window
