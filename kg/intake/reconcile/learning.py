@@ -7,13 +7,14 @@ Record Linkage", American Statistical Association, 1988), with more than two lev
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from kg.errors import KilnmarkError
+from kg.intake.reconcile.weights import Agreement, Weights
 
 Floats = npt.NDArray[np.float64]
 Levels = npt.NDArray[np.int64]
@@ -22,6 +23,8 @@ Levels = npt.NDArray[np.int64]
 MISSING = -1
 #: Rounds after which the search stops, and the change of a share below which it has settled.
 MOST_ROUNDS, SETTLED = 200, 1e-6
+#: Weights for named fields are learned from no fewer pairs than this.
+LEAST_PAIRS = 200
 #: Pairs added in thought to each level of each class, so that none has the share nought.
 ADDED = 0.5
 
@@ -113,3 +116,37 @@ def _shares(levels: Levels, weights: Floats, count: int) -> Floats:
 def _change(before: Learned, after: Learned) -> float:
     pairs = zip(before.among_the_same, after.among_the_same, strict=True)
     return max(abs(before.share - after.share), *(float(np.abs(a - b).max()) for a, b in pairs))
+
+
+def estimated_weights(
+    pairs: Sequence[Mapping[str, str]], drawn: Sequence[Mapping[str, str]], of: int, stated: Weights
+) -> Weights:
+    """Weights for named fields and levels, learned from pairs without labels in place of those stated by hand.
+
+    ``pairs`` and ``drawn`` give the level of each field, for pairs that are near and for pairs drawn at random; ``of``
+    is how many pairs there are in all. Fields and levels are those that are stated.
+
+    :raises TooFewPairs: if there are fewer than LEAST_PAIRS of either.
+    """
+    if min(len(pairs), len(drawn)) < LEAST_PAIRS:
+        raise TooFewPairs(
+            f"{len(pairs)} near pairs and {len(drawn)} drawn at random found; expected {LEAST_PAIRS} of each. "
+            "Use the weights as stated."
+        )
+    fields = list(dict.fromkeys(a.field for a in stated.agreements))
+    levels = {field: [a.level for a in stated.agreements if a.field == field] for field in fields}
+
+    def table(rows: Sequence[Mapping[str, str]]) -> Levels:
+        coded = [[levels[f].index(row[f]) if f in row else MISSING for f in fields] for row in rows]
+        return np.asarray(coded, dtype=np.int64)
+
+    found = learn(table(pairs), [len(levels[f]) for f in fields], Background(table(drawn), of))
+    places = {(f, level): (n, at) for n, f in enumerate(fields) for at, level in enumerate(levels[f])}
+    basis = f"learned from {len(pairs)} near pairs and {len(drawn)} drawn at random, without labels"
+
+    def learned(a: Agreement) -> Agreement:
+        field, level = places[a.field, a.level]
+        same, other = (float(shares[field][level]) for shares in (found.among_the_same, found.among_others))
+        return replace(a, among_the_same=same, among_others=other, basis=basis)
+
+    return Weights(tuple(map(learned, stated.agreements)))

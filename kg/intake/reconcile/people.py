@@ -47,6 +47,8 @@ BLOCKS = (
     ("street", "street_number"),
 )
 
+#: Letters of a field that are compared.
+LONGEST_FIELD = 200
 #: How many pairs are drawn at random, and the seed of the draw.
 DRAWN, DRAW = 20_000, 1969
 
@@ -60,7 +62,12 @@ class People:
     @classmethod
     def of(cls, rows: Sequence[Mapping[str, str]], columns: Mapping[str, str]) -> People:
         """People from the rows of a table; ``columns`` gives the column of each field."""
-        return cls(tuple({field: plain(row.get(columns[field], "")) for field in columns} for row in rows))
+        return cls(
+            tuple(
+                {field: plain(row.get(columns[field], "")[:LONGEST_FIELD]) for field in columns}
+                for row in rows
+            )
+        )
 
     def pairs(self) -> Iterator[Pair]:
         """Every two people who agree in one of the blocks, each pair once, in order."""

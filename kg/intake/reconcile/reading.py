@@ -9,6 +9,8 @@ from functools import lru_cache
 from kg.intake.reconcile.conventions import NameWord, longest_phrase, name_words
 from kg.intake.reconcile.letters import Word, key_of, plain, words_of
 
+#: Letters of a name that are read.
+LONGEST_NAME = 300
 _BRACKETS = re.compile(r"^\s*([^()]+?)\s*\(([^()]+)\)\s*(.*)$")
 _INITIALS = re.compile(r"^(?:[^\W\d_][.\-]{1,2})+[^\W\d_]?\.?$")
 _GENITIVE = re.compile(r"['’][sS]$")
@@ -81,9 +83,10 @@ def read_name(text: str) -> ReadName:
     >>> read_name("Tarn, William").partners == read_name("Mr. William Tarn & Sons").partners
     True
     """
-    first, *rest = [
-        part for part in re.split(r"[,;]", _BRACKETS.sub(r"\1, \2 \3", text)) if part.strip()
-    ] or [text]
+    # A name is short; of a text that goes on, only its begin is read, and blanks count once.
+    text = " ".join(text[:LONGEST_NAME].split())
+    turned = _BRACKETS.sub(r"\1, \2 \3", text)
+    first, *rest = [part for part in re.split(r"[,;]", turned) if part.strip()] or [text]
     gathered = _Gathered()
     _sort_words(words_of(first), gathered)
     forenames: list[Word] = []

@@ -15,6 +15,8 @@ from kg.intake.reconcile.likeness import Level
 RAREST = 3
 #: A word that more titles have than this finds nothing: all their pairs would be compared.
 MOST_SHARING = 200
+#: Letters of a title that are compared.
+LONGEST_TITLE = 1_000
 #: What share of the words, weighed by rarity, two titles must have in common to be near, or to agree in part.
 NEAR, PART = 0.8, 0.5
 #: Words shorter than this are other words when one letter differs.
@@ -100,6 +102,7 @@ def words_and_numbers(title: str) -> tuple[frozenset[str], frozenset[str]]:
     >>> sorted(words), sorted(numbers)
     (['heads', 'of', 'tarn', 'the', 'valley'], ['1932'])
     """
+    title = title[:LONGEST_TITLE]
     numbers = frozenset(re.findall(r"\d+", title))
     return frozenset(word for word in plain(title).split() if not word.isdigit()), numbers
 

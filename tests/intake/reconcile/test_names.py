@@ -110,3 +110,17 @@ def test_two_editions_differ_by_their_year() -> None:
 
 def test_a_swap_of_neighbours_is_one_change() -> None:
     assert distance("pouzadoux", "puozadoux") == 1
+
+
+@pytest.mark.timeout(5)
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param("a" + " " * 100_000 + "(", id="blanks"),
+        pytest.param("a" * 100_000, id="one word"),
+        pytest.param("a & " * 20_000, id="partners"),
+        pytest.param("," * 100_000, id="commas"),
+    ],
+)
+def test_a_text_that_is_no_name_takes_no_time(name: str) -> None:
+    assert compare_names(name, name + "b").weight == compare_names(name + "b", name).weight
