@@ -30,6 +30,9 @@ function follow(event) {
   event.preventDefault();
   event.stopPropagation();
   go(to);
+  const side = link.closest('[data-testid="stSidebar"]');
+  const close = side && window.innerWidth < 768 && side.querySelector('[data-testid="stSidebarCollapseButton"] button');
+  if (close) close.click();
 }
 export default function ({ data }) {
   if (!window.kFollows) {

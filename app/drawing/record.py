@@ -47,6 +47,15 @@ def sentences(rows: Iterable[Row], page_of: str | None = None) -> str:
     )
 
 
+def subjects(rows: Iterable[Row]) -> str:
+    """The subjects of claims whose heading says the rest, each with its source."""
+    return "".join(
+        f'<div class="k-rec k-wide"><div><div class="k-claim">{parts(row.sentence[:1])}{tags(row)}</div>'
+        f"{_under(row)}</div></div>"
+        for row in rows
+    )
+
+
 def _unlinked(given: Iterable[Part], page_of: str | None) -> Iterable[Part]:
     return (replace(one, thing=None) if one.thing == page_of else one for one in given)
 

@@ -43,11 +43,11 @@ def screen() -> None:
             )
         )
     body = [
-        *(_section(page, section, is_about=True) for section in page.sections),
+        *(_section(page, section, record.about(section.rows)) for section in page.sections),
         _parts(page.parts),
         _marks(page.marks),
-        *(_section(page, section) for section in page.mentions),
-        _section(page, page.says) if page.says else "",
+        *(_section(page, section, record.subjects(section.rows)) for section in page.mentions),
+        _section(page, page.says, record.sentences(page.says.rows, page.slug)) if page.says else "",
         _following("It follows", page.follows),
         _following("Followed by", page.followed_by),
         _history(page, page.history),
@@ -78,8 +78,7 @@ def _ways_on(page: ThingPage) -> str:
     return ways_on(ways)
 
 
-def _section(page: ThingPage, section: Section, *, is_about: bool = False) -> str:
-    drawn = record.about(section.rows) if is_about else record.sentences(section.rows, page.slug)
+def _section(page: ThingPage, section: Section, drawn: str) -> str:
     more = ""
     if len(section.rows) < section.count:
         everything = link(address("thing", id=page.slug, all="1"), "show all")

@@ -1,6 +1,6 @@
 """The daybook as the screens ask it: one module for what each screen asks, and the desk that answers them all."""
 
-from kg.asking.desk import Desk
+from kg.asking.desk import Desk, desk_of
 from kg.asking.fit import Answer, Asking, Bound, Link, SaysNoDate, date_conventions
 from kg.asking.standpoint import Standpoint
 from kg.asking.stock import Choice, Stock
@@ -16,4 +16,5 @@ __all__ = [
     "Standpoint",
     "Stock",
     "date_conventions",
+    "desk_of",
 ]

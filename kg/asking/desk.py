@@ -18,6 +18,12 @@ from kg.daybook.daybook import Daybook
 MOST_DAYS = 3
 
 
+def desk_of(folder: Path) -> Desk:
+    """The desk of a daybook, one for all readers of this process."""
+    with _OPENING:
+        return _DESKS.setdefault(folder, Desk(folder))
+
+
 class Desk:
     """One daybook for several readers at once: it catches up before each question, and answers them in turn."""
 
@@ -74,3 +80,7 @@ class Desk:
         """
         with self._lock:
             return answer_of(self.standpoint(as_of).chronology, asking)
+
+
+_OPENING = RLock()
+_DESKS: dict[Path, Desk] = {}

@@ -119,6 +119,7 @@ def chosen_port(asked: int | None) -> int:
 def serve(folder: Path, port: int) -> None:
     """Show the daybook's screens on the loopback address until the process is told to end."""
     os.environ[VARIABLE] = str(folder)
+    threading.Thread(target=_read_ahead, args=(folder,), daemon=True).start()
     home = resource("app") / "home.py"
     sys.path.insert(0, str(home.parent.parent))
     sys.argv = [str(home)]
@@ -140,6 +141,15 @@ def serve(folder: Path, port: int) -> None:
     signal.signal(signal.SIGTERM, lambda _number, _frame: sys.exit(0))
     with suppress(KeyboardInterrupt, SystemExit):
         st.App(str(home), middleware=[Middleware(Doorkeeper)]).run(config=settings)
+
+
+def _read_ahead(folder: Path) -> None:
+    """Read the daybook and reckon its dates while the server and the browser start."""
+    from kg.asking import desk_of
+
+    with suppress(KilnmarkError):  # the first screen tells what is wrong
+        standpoint = desk_of(folder).standpoint()
+        _ = standpoint.stock, standpoint.chronology.evidence.repaired
 
 
 def settings_of(path: Path) -> Iterator[tuple[str, Any]]:
