@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterable, Iterator
+from typing import get_args
 
 import pyoxigraph as ox
 
@@ -19,7 +20,20 @@ from kg.daybook.record import Claim, Entry, Judgement, Thing
 from kg.daybook.view import WorkingView
 from kg.intake.crm import Path, classes_of, path_of
 from kg.intake.crm_names import CRM, CRMINF, PROV, expanded
-from kg.vocabulary import CLAIM, ENTRY, JUDGEMENT, RDF, RDFS, THING, XSD, K, Property
+from kg.vocabulary import (
+    CLAIM,
+    ENTRY,
+    JUDGEMENT,
+    RDF,
+    RDFS,
+    THING,
+    XSD,
+    End,
+    K,
+    Property,
+    Requirement,
+    Sense,
+)  # fmt: skip
 
 EVENT = "https://kilnmark.example/event/"
 TIME = "https://kilnmark.example/time/"
@@ -109,6 +123,8 @@ def _judgement(entry: Entry, number: int, judgement: Judgement) -> Quads:
     yield _quad(node, K + "because", judgement.why)
 
 
+#: What a time rule asks for where the date is the span: each end neither before nor after the date's own.
+_BOTH_ENDS = frozenset(Requirement(end, sense, end) for end in get_args(End) for sense in get_args(Sense))
 _TRUE = ox.Literal("true", datatype=ox.NamedNode(XSD + "boolean"))
 
 
@@ -242,7 +258,7 @@ class CrmWriter:
         ]
         inner, outer = window.begin_latest, window.end_earliest
         # Only where the date is the span itself does it last throughout; a making "in 1870/1880" is some time within.
-        is_span = any(rule.relation == "equals" for rule in prop.rules)
+        is_span = any(set(rule.requirements) >= _BOTH_ENDS for rule in prop.rules)
         if is_span and inner is not None and outer is not None and inner <= outer:
             bounds += [("P81a_end_of_the_begin", inner, True), ("P81b_begin_of_the_end", outer, False)]
         for name, day, is_end in bounds:

@@ -26,7 +26,7 @@ from kg.daybook.record import BadRecord, Draft, Entry, Thing, compose, recompose
 from kg.daybook.trig import DamagedEntry, read_in_order
 from kg.daybook.view import Sense, WorkingView
 from kg.intake.crm_names import compact
-from kg.intake.rdf_in_parse import BadRdf, Parsed, parse_rdf
+from kg.intake.rdf_in_parse import NAMING, BadRdf, Parsed, parse_rdf
 from kg.intake.rdf_in_sort import Sorted, name_of, sort_statements
 from kg.vocabulary import ENTRY, RDF, RDFS, K
 
@@ -259,6 +259,8 @@ class _Offered:
         return listed[int(number) - 1] if number.isdigit() and int(number) <= len(listed) else place
 
     def name(self, node: Any) -> str:
+        if isinstance(node, ox.NamedNode) and not node.value.startswith(NAMING):
+            self.faults.append(f"{self.shown(node)} names no thing; name it by http, https or urn.")
         return name_of(node, self.found.names)
 
     def shown(self, node: Any) -> str:
@@ -307,8 +309,11 @@ class _Offered:
             yield self.row(triple) | {"source": self.source, "locator": self.locator(triple)}
 
     def row(self, triple: ox.Triple) -> dict[str, Any]:
-        value = name_of(triple.object, self.found.names)
-        return {"about": self.name(triple.subject), "says": self.name(triple.predicate), "value": value}
+        return {
+            "about": self.name(triple.subject),
+            "says": self.name(triple.predicate),
+            "value": self.name(triple.object),
+        }
 
     def marked(self, key: str, values: list[Any]) -> Any:
         text = self.name(values[0])

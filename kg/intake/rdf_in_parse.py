@@ -41,7 +41,9 @@ ENDINGS = {
     ".rdf": ox.RdfFormat.RDF_XML,
     ".owl": ox.RdfFormat.RDF_XML,
 }
-_SCHEMES = ("http://", "https://", "urn:")
+#: What names a thing; and what may stand in statements that are not taken in, since nothing is ever followed.
+NAMING = ("http://", "https://", "urn:")
+_HARMLESS = ("mailto:", "tel:", "tag:", "info:", "doi:", "geo:")
 _UNUSABLE = re.compile('[\x00-\x20\x7f-\x9f<>"{}|^`\\\\\u202a-\u202e\u2066-\u2069]')
 #: What a parser quotes from the file may steer a terminal.
 _UNPRINTABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
@@ -238,7 +240,7 @@ def _check_iri(iri: str, name: str) -> None:
         raise BadRdf(
             f"{name} has an IRI with U+{ord(found[0]):04X} in it, which no IRI may hold: {iri[:100]!a}."
         )
-    if not iri.startswith(_SCHEMES):
+    if not iri.startswith((*NAMING, *_HARMLESS)):
         raise BadRdf(f"{name} has the IRI {iri[:100]!r}; expected one that begins with http, https or urn.")
 
 

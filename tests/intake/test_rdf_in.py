@@ -267,6 +267,7 @@ FAULTS = {
         "expected true or false",
     ),
     "a control character": ('t:lady k:noted "bell \\u0007" .', r"control character U\+0007"),
+    "a thing named by a letter box": ('<mailto:a@b.example> a k:Piece ; rdfs:label "A" .', "names no thing"),
     "an unusable name": ('<https://kilnmark.example/thing/a/b> a k:Piece ; rdfs:label "A" .', "is no usable name"),
 }  # fmt: skip
 
