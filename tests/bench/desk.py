@@ -11,18 +11,25 @@ import shutil
 import sys
 import tempfile
 import time
+from collections import Counter
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from statistics import median
 
 from kg.asking import Asking, Desk
+from kg.asking.claim import claim_page
+from kg.asking.found import find
+from kg.asking.thing import thing_page
 from kg.daybook.daybook import Daybook
 from kg.resources import resource
 from tests.bench.trade import build
 
 #: Times that each thing is done; the median is told.
 ROUNDS = 9
+
+#: Reruns of a screen of which the 95th percentile is told.
+RERUNS = 40
 
 
 def main() -> None:
@@ -36,13 +43,14 @@ def main() -> None:
         pieces = [slug for slug, thing in view.things.items() if view.vocabulary.is_a(thing.kinds, "Piece")]
         print(f"{len(view.live):,} claims, {len(view.things):,} things, {len(view.entries):,} entries")
         one_fit = library(place, pieces)
+        pages(place, pieces, one_fit)
         screen(place, pieces, one_fit)
         browser(place, pieces, one_fit)
 
 
 def told(what: str, seconds: float, one_fit: float) -> None:
     """Print one figure."""
-    print(f"{what:<58} {seconds * 1000:>9.1f} ms {seconds / one_fit:>9.1f} × one question")
+    print(f"{what:<66} {seconds * 1000:>9.1f} ms {seconds / one_fit:>9.1f} × one question")
 
 
 def timed(act: Callable[[], object]) -> float:
@@ -76,18 +84,59 @@ def library(place: Path, pieces: list[str]) -> float:
     return one
 
 
+def pages(place: Path, pieces: list[str], one_fit: float) -> None:
+    """The pages of things and claims, and finding, without a screen."""
+    standpoint = Desk(place).standpoint()
+    view = standpoint.view
+    sources = Counter(claim.citation.source for claim in view.live)
+    busiest = sources.most_common(1)[0][0]
+    told(
+        "First page of a thing (sources and dates worked out)",
+        timed(lambda: thing_page(standpoint, pieces[0])),
+        one_fit,
+    )
+    told("Page of a piece", median(timed(partial(thing_page, standpoint, p)) for p in pieces[1:30]), one_fit)
+    told(
+        f"Page of the busiest source ({sources[busiest]:,} claims)",
+        timed(lambda: thing_page(standpoint, busiest)),
+        one_fit,
+    )
+    claims = list(view.claims)[:: max(len(view.claims) // 30, 1)]
+    told("Page of a claim", median(timed(partial(claim_page, standpoint, c)) for c in claims), one_fit)
+    told("First finding (names are gathered)", timed(lambda: find(standpoint, "tarn")), one_fit)
+    names = [view.label(slug) for slug in pieces[1:30]]
+    told("Finding by a name", median(timed(partial(find, standpoint, name)) for name in names), one_fit)
+    told("Finding what is only spelled alike", timed(lambda: find(standpoint, "Qzaxiv Plrmn")), one_fit)
+
+
 def screen(place: Path, pieces: list[str], one_fit: float) -> None:
-    """The page's script, run without a browser."""
+    """The scripts of the screens, run without a browser: the time of a rerun is the server's share of each action."""
     from streamlit.testing.v1 import AppTest
+
+    from tests.app.pages import opened
 
     os.environ["KILNMARK_DAYBOOK"] = str(place)
     sys.path.insert(0, str(resource("app").parent))
     page = AppTest.from_file(str(resource("app") / "home.py"), default_timeout=300)
     told("Script of the page, first run", timed(page.run), one_fit)
-    page.selectbox(key="subject").select(pieces[0])
-    page.text_input(key="phrase").input("about 1878")
-    told("Script of the page, first question", timed(lambda: page.button[0].click().run()), one_fit)
-    told("Script of the page, rerun", median(timed(page.run) for _ in range(ROUNDS)), one_fit)
+    fit = {"subject": pieces[0], "phrase": "about 1878"}
+    told("Script of Fit a date, first question", timed(lambda: opened(page, "fit_a_date", **fit)), one_fit)
+    many("Script of Fit a date, rerun", page.run, one_fit)
+    opened(page, "thing", id=pieces[0])
+    many("Script of a thing's page, rerun", page.run, one_fit)
+    opened(page, "find", words="lady")
+    many("Script of Find, rerun", page.run, one_fit)
+
+
+def many(what: str, act: Callable[[], object], one_fit: float) -> None:
+    """Print the 95th percentile of an act done many times."""
+    times = sorted(timed(act) for _ in range(RERUNS))
+    told(f"{what}, 95th percentile of {RERUNS}", times[int(RERUNS * 0.95)], one_fit)
+
+
+#: A link that is clicked, as any link of the desk.
+_FOLLOW = """(to) => { const link = document.createElement("a"); link.href = to; document.body.append(link);
+link.click(); link.remove(); }"""
 
 
 def browser(place: Path, pieces: list[str], one_fit: float) -> None:
@@ -108,7 +157,7 @@ def browser(place: Path, pieces: list[str], one_fit: float) -> None:
             answer = page.locator(".k-verdict")
 
             def opened(slug: str) -> None:
-                page.goto(f"{running.address}/?subject={slug}&phrase=about+1878")
+                page.goto(f"{running.address}/fit-a-date?subject={slug}&phrase=about+1878")
                 answer.wait_for(timeout=300_000)
 
             told(
@@ -129,6 +178,14 @@ def browser(place: Path, pieces: list[str], one_fit: float) -> None:
                 box.fill(phrase)
                 times.append(timed(partial(sent, phrase)))
             told("Browser: from the Enter key to the new verdict", median(times), one_fit)
+
+            def gone(slug: str) -> None:
+                page.evaluate(_FOLLOW, f"thing?id={slug}")
+                page.locator(".k-thing code", has_text=slug).wait_for(timeout=300_000)
+
+            gone(pieces[0])
+            clicks = sorted(timed(partial(gone, slug)) for slug in pieces[1:41])
+            told("Browser: from a click to a thing's page, 95th percentile of 40", clicks[37], one_fit)
             started.close()
     finally:
         running.ended()
