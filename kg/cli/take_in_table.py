@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from kg.cli.common import BadOption, echo, open_daybook, print_json, progress_bar, signer
+from kg.cli.common import BadOption, echo, open_daybook, print_json, progress_bar, shown, signer
 
 if TYPE_CHECKING:
     from kg.cli.take_in import Asked
@@ -137,21 +137,19 @@ def show_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> None:
         head = f"Recorded as one entry, {entry.name}:"
     else:
         head = "Nothing to record: the daybook holds all of it already."
-    typer.echo(head)
+    echo(head)
     for line in _counts(plan):
-        typer.echo(f"  {line}")
+        echo(f"  {line}")
     if is_dry_run:
         for draft in plan.drafts[:SHOWN]:
             said = draft.written or draft.value
-            typer.echo(
-                f"  {draft.citation.locator}: {draft.subject} {draft.property} {said}  [{draft.value}]"
-            )
+            echo(f"  {draft.citation.locator}: {draft.subject} {draft.property} {said}  [{draft.value}]")
         _more(len(plan.drafts), "claims")
     for judgement in plan.judgements[:SHOWN]:
-        typer.echo(f"  {judgement.claim} {judgement.standing}: {judgement.why}")
+        echo(f"  {judgement.claim} {judgement.standing}: {judgement.why}")
     _more(len(plan.judgements), "judgements")
     for fault in sorted(plan.faults, key=lambda fault: fault.is_left_out)[:SHOWN]:
-        typer.echo(str(fault) if fault.is_left_out else f"Refused: {fault}", err=True)
+        typer.echo(shown(str(fault) if fault.is_left_out else f"Refused: {fault}"), err=True)
     if len(plan.faults) > SHOWN:
         typer.echo(f"… and {len(plan.faults) - SHOWN} more faults; --json lists them.", err=True)
 
@@ -174,4 +172,4 @@ def _counts(plan: Plan) -> list[str]:
 
 def _more(count: int, what: str) -> None:
     if count > SHOWN:
-        typer.echo(f"  … and {count - SHOWN} more {what}")
+        echo(f"  … and {count - SHOWN} more {what}")

@@ -10,7 +10,7 @@ from kg.daybook.trig import check_slugs
 from kg.daybook.view import WorkingView
 from kg.intake.faults import BadTable, Fault, FaultyRows
 from kg.intake.mapping import ClaimRule, Condition, Mapping, ThingRule
-from kg.intake.tables import Row, Table
+from kg.intake.rows import Row, Table
 from kg.intake.templates import ROW, Template
 from kg.intake.values import NO_DATE, NOTHING, CellReader, Found, Unusable, Value
 
@@ -138,6 +138,8 @@ class _Harvester:
                 row, Thing(slug, (rule.kind,), rule.label.filled(row.cells), convention=rule.convention)
             )
         locator = rule.locator.filled(row.cells)
+        if self.table.sheet is not None and not rule.is_own_locator:
+            locator = f"sheet {self.table.sheet}, {locator}"
         if not locator:
             columns = ", ".join(rule.locator.columns)
             self.fault(row.number, columns, "", "the place in the source", "Fill the cell.")

@@ -77,6 +77,8 @@ class SourceRule:
     label: Template
     convention: str | None
     locator: Template
+    is_own_locator: bool
+    """Whether the mapping gives the locator; else it is the row, and the sheet where there are several."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +117,8 @@ class Mapping:
     researcher: str | None
     encoding: str
     delimiter: str | None
+    sheet: str | None
+    """The sheet of a workbook; None is the first."""
     language: Language | None
     has_year_zero: bool
     source: SourceRule

@@ -8,7 +8,7 @@ from typing import Any
 from kg.intake.faults import BadMapping
 
 KEYS = {
-    "top": ("name", "researcher", "encoding", "delimiter", "source", "dates", "thing", "claim"),
+    "top": ("name", "researcher", "encoding", "delimiter", "sheet", "source", "dates", "thing", "claim"),
     "dates": ("language", "year-zero"),
     "source": ("id", "kind", "label", "convention", "locator"),
     "thing": ("name", "id", "kind", "label", "unique", "find-by-label", "confidential", "when", "unless"),

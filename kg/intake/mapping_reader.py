@@ -75,6 +75,7 @@ class _Reader:
             text_of("the top", top, "researcher"),
             encoding,
             _delimiter(text_of("the top", top, "delimiter")),
+            text_of("the top", top, "sheet"),
             _language(text_of("[dates]", dates, "language")),
             _flag("[dates]", dates, "year-zero"),
             source,
@@ -109,7 +110,12 @@ class _Reader:
         if not locator.fields and not locator.text.strip():
             raise BadMapping(f"{place}: the locator is empty.")
         return SourceRule(
-            self.template(place, row, "id"), kind, self.template(place, row, "label"), named, locator
+            self.template(place, row, "id"),
+            kind,
+            self.template(place, row, "label"),
+            named,
+            locator,
+            "locator" in row,
         )
 
     def kind(self, place: str, name: str) -> str:

@@ -18,7 +18,8 @@ from kg.intake.faults import BadTable, Fault, FaultyRows
 from kg.intake.harvest import Answer, Harvest, Identity, Progress, harvest, identity
 from kg.intake.mapping import Mapping
 from kg.intake.mapping_reader import read_mapping
-from kg.intake.tables import Table, open_table
+from kg.intake.rows import Table
+from kg.intake.tables import open_table
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,9 @@ def plan_take_in(
     :raises BadTable: if the file is no table that can be read.
     """
     mapping = read_mapping(mapping_path, view.vocabulary)
-    table = open_table(table_path, encoding=mapping.encoding, delimiter=mapping.delimiter)
+    table = open_table(
+        table_path, encoding=mapping.encoding, delimiter=mapping.delimiter, sheet=mapping.sheet
+    )
     who = (researcher or mapping.researcher or otherwise or "").strip()
     if not who:
         raise BadTable(

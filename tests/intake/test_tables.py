@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from kg.intake import tables
+from kg.intake import rows
 from kg.intake.faults import BadTable
 from kg.intake.tables import open_table
 
@@ -86,8 +86,8 @@ REFUSED = [
     pytest.param(
         "a\nMüller\n".encode("latin-1"), "the byte 0xfc is no utf-8 text. Save the file", id="latin-1"
     ),
-    pytest.param("a,b\n1,2\n".encode("utf-16"), "stock.csv is UTF-16; expected utf-8-sig text.", id="UTF-16"),
-    pytest.param(b"PK\x03\x04junk", "stock.csv is a spreadsheet or zip file", id="a zip"),
+    pytest.param("a,b\n1,2\n".encode("utf-16"), "stock.csv is UTF-16; expected utf-8 text.", id="UTF-16"),
+    pytest.param(b"PK\x03\x04junk", "stock.csv cannot be read as a workbook (BadZipFile)", id="a zip"),
     pytest.param(b"a\n" + b"x" * 10_000_000, "more than 1,000,000 characters in one line", id="10 MB line"),
     pytest.param(
         b'a\n"' + b"x\n" * 200_000, "a cell has more than 100,000 characters", id="unclosed in a long file"
@@ -122,7 +122,7 @@ def test_a_table_that_is_not_there_is_refused(tmp_path: Path) -> None:
 def test_more_rows_than_the_limit_are_refused(
     table: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(tables, "MOST_ROWS", 3)
+    monkeypatch.setattr(rows, "MOST_ROWS", 3)
     assert len(cells(table(b"a\n1\n2\n3\n"))) == 3
     with pytest.raises(BadTable, match="more than 3 rows"):
         cells(table(b"a\n1\n2\n3\n4\n"))
@@ -131,6 +131,6 @@ def test_more_rows_than_the_limit_are_refused(
 def test_more_bytes_than_the_limit_are_refused_unread(
     table: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(tables, "MOST_BYTES", 5)
+    monkeypatch.setattr(rows, "MOST_BYTES", 5)
     with pytest.raises(BadTable, match="has 8 bytes; at most 5 are taken in at once"):
         open_table(table(b"a,b\n1,2\n"))
