@@ -163,10 +163,9 @@ def _settled(known: list[Mention], words: Sequence[Word], lexicon: Lexicon) -> I
     """
     taken = {place for mention in known for place in range(mention.first, mention.last)}
     for mention in known:
-        if mention.last - mention.first == 1 and _is_part_of_another(mention, words, lexicon, taken):
-            yield Mention(mention.first, mention.last, ())
-        else:
-            yield mention
+        whole = _whole_name(mention, words, lexicon, taken) if mention.last - mention.first == 1 else None
+        yield mention if whole is None else Mention(*whole, ())
+        taken.update(range(*whole) if whole else ())
     at = 0
     while at < len(words):
         if at in taken or not _is_unknown_name(words, at, lexicon):
@@ -199,11 +198,16 @@ def _is_single_name(words: Sequence[Word], at: int) -> bool:
     return at > 0 and german < 2
 
 
-def _is_part_of_another(mention: Mention, words: Sequence[Word], lexicon: Lexicon, taken: set[int]) -> bool:
-    before = mention.first - 1
-    if before >= 0 and before not in taken and _is_unknown_name(words, before, lexicon):
-        return True
-    after = mention.last
-    if after + 1 < len(words) and words[after].text == "&" and words[after + 1].is_capital:
-        return after + 1 not in taken
-    return after < len(words) and words[after].plain in lexicon.family and words[after].is_word
+def _whole_name(
+    mention: Mention, words: Sequence[Word], lexicon: Lexicon, taken: set[int]
+) -> tuple[int, int] | None:
+    """The longer name that a surname is only a part of, where an unknown word before or behind it says so."""
+    first, last = mention.first, mention.last
+    while first > 0 and first - 1 not in taken and _is_unknown_name(words, first - 1, lexicon):
+        first -= 1
+    is_joined = last + 1 < len(words) and words[last].text == "&" and words[last + 1].is_capital
+    if is_joined and last + 1 not in taken:
+        last += 2
+    elif last < len(words) and words[last].plain in lexicon.family and words[last].is_word:
+        last += 1
+    return (first, last) if (first, last) != (mention.first, mention.last) else None
