@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from kg.vocabulary import CLAIM, ENTRY, JUDGEMENT, RDF, RDFS, THING, XSD, K
 
 CRM = "http://www.cidoc-crm.org/cidoc-crm/"
@@ -29,6 +31,7 @@ def expanded(name: str) -> str:
     return PREFIXES[prefix] + local
 
 
+@lru_cache(maxsize=10_000)
 def compact(iri: str) -> str:
     """An IRI with its prefix, or in angle brackets where it has none here.
 

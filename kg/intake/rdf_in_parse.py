@@ -100,9 +100,10 @@ def parse_bytes(content: bytes, form: ox.RdfFormat, name: str) -> Parsed:
     text = _utf8(content, name)
     _CHECKS[form](text, name)
     quads: list[ox.Quad] = []
+    seen: set[str] = set()
     try:
         for quad in ox.parse(text, format=form):
-            _check_terms(quad, name)
+            _check_terms(quad, name, seen)
             quads.append(quad)
             if len(quads) > MOST_STATEMENTS:
                 raise BadRdf(f"{name} has more than {MOST_STATEMENTS:,} statements; take it in by parts.")
@@ -217,10 +218,13 @@ def _check_xml(text: bytes, name: str) -> None:
         raise BadRdf(f"{name} is no XML that can be read: {error}. Mend it, or see to its ending.") from error
 
 
-def _check_terms(quad: ox.Quad, name: str) -> None:
+def _check_terms(quad: ox.Quad, name: str, seen: set[str]) -> None:
+    """Check each IRI of a statement, once a file."""
     for term in (quad.subject, quad.predicate, quad.object, quad.graph_name):
         for iri in _iris(term):
-            _check_iri(iri, name)
+            if iri not in seen:
+                _check_iri(iri, name)
+                seen.add(iri)
 
 
 def _iris(term: Any) -> Iterator[str]:

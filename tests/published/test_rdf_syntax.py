@@ -133,7 +133,8 @@ READ = {
     ),
     "TriG 2.2 default and named graphs": (
         TRIG,
-        "PREFIX dc: <http://purl.org/dc/terms/>\n" + FOAF + '{ <http://example.org/bob> dc:publisher "Bob" . <http://example.org/alice> dc:publisher '
+        "PREFIX dc: <http://purl.org/dc/terms/>\n" + FOAF + '{ <http://example.org/bob> dc:publisher "Bob" . '
+        '<http://example.org/alice> dc:publisher '
         '"Alice" . }\n'
         '<http://example.org/bob> { _:a foaf:name "Bob" . _:a foaf:mbox '
         "<mailto:bob@oldcorp.example.org> . _:a foaf:knows _:b . }\n"
