@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from kg.attribution.observations import Finding, same_things
 from kg.chronology.telling import DEFER
 from kg.daybook.record import Claim
-from kg.essays.draft_text import Section, Sentence, in_words, listed, plain, section, sentence, with_article
+from kg.essays.draft_text import Section, Sentence, in_words, listed, plain, section, sentence
 from kg.essays.draft_voice import Voice
 from kg.essays.plan import PARTS, Bench
 from kg.marks.rules import cautions_for
@@ -74,7 +74,7 @@ def _like(bench: Bench, voice: Voice, claim: Claim) -> Iterator[Sentence]:
     if best < LEAST_SHARED:
         return
     piece = min(p for p, values in shared.items() if len(values) == best)
-    words = listed([with_article(plain(bench.view.label(value))) for value in own if value in shared[piece]])
+    words = listed([bench.seen(value) for value in own if value in shared[piece]])
     claims = [claim, *pieces[piece]]
     for value in own:
         if value in shared[piece]:
@@ -191,7 +191,7 @@ def _witnesses(bench: Bench, claim: Claim) -> Iterator[Sentence]:
 def _conflicts(bench: Bench, voice: Voice) -> Iterator[list[Sentence]]:
     """Claims on the piece and its sales that cannot all be true, datings and parts apart: these are told elsewhere."""
     things = {*_own(bench, voice)}
-    things |= {c.value for c in bench.said(voice.piece, "offeredAt", "soldBy")}
+    things |= {c.value for c in bench.said(voice.piece, "offeredAt")}
     seen: set[tuple[str, ...]] = set()
     for thing in sorted(things):
         for claim in bench.view.by_subject.get(thing, ()):

@@ -23,6 +23,13 @@ class Event:
     told: Sentence | None
     """None where another section tells it: the event only breaks a silence here."""
     is_first_sale: bool = False
+    brief: Sentence | None = None
+    """What is said of it here all the same where it ends a silence."""
+
+    @property
+    def year(self) -> int | None:
+        """The last year in which it can have happened."""
+        return civil(self.when.last)[0] if self.when.last is not None else None
 
     @property
     def place(self) -> tuple[int, int, int]:
@@ -71,7 +78,13 @@ def _owners(bench: Bench, voice: Voice) -> Iterator[Event]:
     seen: dict[str, list[Claim]] = {}
     for claim in bench.said(voice.piece, OWNED, "ownedInLifetimeBy"):
         seen.setdefault(claim.value, []).append(claim)
+    sold = _sellers(bench, voice)
     for owner, claims in seen.items():
+        if owner in sold:
+            window, because = sold[owner]
+            told = sentence(f"{voice.the_piece} belonged to {voice.name(owner)}", claims)
+            yield Event(window, (*claims, *because), told)
+            continue
         dated = [(*_published(bench, c.citation.source), c) for c in claims]
         window, publication, claim = min(dated, key=lambda d: (d[0].last is None, d[0].last or 0))
         by = ""
@@ -85,13 +98,24 @@ def _owners(bench: Bench, voice: Voice) -> Iterator[Event]:
         yield Event(window, (claim, *publication), told)
 
 
+def _sellers(bench: Bench, voice: Voice) -> dict[str, tuple[Window, tuple[Claim, ...]]]:
+    """Owners from whom a sale of the piece came: they had it until then."""
+    found = {}
+    for offered in bench.said(voice.piece, "offeredAt"):
+        held = bench.said(offered.value, "heldOn")[:1]
+        for by in bench.said(offered.value, "consignedBy", "fromTheEstateOf"):
+            if held:
+                found[by.value] = (bench.view.window(held[0]), (offered, by, *held))
+    return found
+
+
 def _sales(bench: Bench, voice: Voice) -> Iterator[Event]:
     for claim in bench.said(voice.piece, "offeredAt"):
         held, at = bench.said(claim.value, "heldOn")[:1], bench.said(claim.value, "heldAt")[:1]
         sale = voice.name(claim.value)
         place = f" in {voice.name(at[0].value)}" if at and bench.view.label(at[0].value) not in sale else ""
         when = f" {bench.date(held[0]).phrase}" if held else ""
-        told = sentence(f"{voice.the_piece} was offered at “{sale}”{place}{when}", [claim, *held, *at])
+        told = sentence(f"{voice.the_piece} was offered at {sale}{place}{when}", [claim, *held, *at])
         yield Event(bench.view.window(held[0]) if held else Window(), (claim, *held), told)
         for by in bench.said(claim.value, "consignedBy", "fromTheEstateOf"):
             if not bench.conflicts_of.get(by.id):
@@ -109,11 +133,16 @@ def _shown(bench: Bench, voice: Voice) -> Iterator[Event]:
     for claim in bench.said(voice.piece, "exhibitedAt"):
         held = bench.said(claim.value, "heldOn")[:1]
         if held:
-            yield Event(bench.view.window(held[0]), (claim, *held), None)
+            brief = sentence(
+                f"{voice.noun.pronoun} was exhibited {bench.date(held[0]).phrase}", [claim, *held]
+            )
+            yield Event(bench.view.window(held[0]), (claim, *held), None, brief=brief)
     for claim in bench.said(voice.piece, "illustratedIn"):
         window, publication = _published(bench, claim.value)
         if publication:
-            yield Event(window, (claim, *publication), None)
+            words = f"{voice.noun.pronoun} was illustrated {bench.date(publication[0]).phrase}"
+            brief = sentence(words, [claim, *publication])
+            yield Event(window, (claim, *publication), None, brief=brief)
     for claim in bench.said(voice.piece, "existedBy"):
         told = sentence(f"{voice.noun.pronoun} was in being by {bench.date(claim).words}", [claim])
         yield Event(bench.view.window(claim), (claim,), told)
@@ -123,12 +152,16 @@ def _with_gaps(bench: Bench, voice: Voice, events: Sequence[Event]) -> Iterator[
     """The events in their order; between two that lie far apart, that nothing is recorded."""
     made = bench.limits(voice.piece)[1]
     last_day, last_claims = made.day, made.claims[-1:]
+    told_years = {event.year for event in events if event.told is not None}
     for event in events:
         begin = event.when.first if event.when.first is not None else event.when.last
+        silence: list[Sentence] = []
         if last_day is not None and begin is not None and event.when.last is not None:
-            yield from _gap(bench, last_day, begin, [*last_claims, *event.claims])
-        if event.told is not None:
-            yield event.told
+            silence += _gap(bench, last_day, begin, [*last_claims, *event.claims])
+        yield from silence
+        told = event.told or (event.brief if silence and event.year not in told_years else None)
+        if told is not None:
+            yield told
         if event.when.last is not None and (last_day is None or event.when.last > last_day):
             last_day, last_claims = event.when.last, event.claims
 
@@ -160,9 +193,7 @@ def _exhibited(bench: Bench, voice: Voice) -> Iterator[Sentence]:
     for claim in bench.said(voice.piece, "exhibitedAt"):
         held = bench.said(claim.value, "heldOn")[:1]
         when = f" {bench.date(held[0]).phrase}" if held else ""
-        yield sentence(
-            f"{voice.the_piece} was exhibited at “{voice.name(claim.value)}”{when}", [claim, *held]
-        )
+        yield sentence(f"{voice.the_piece} was exhibited at {voice.name(claim.value)}{when}", [claim, *held])
 
 
 def _illustrated(bench: Bench, voice: Voice) -> Iterator[Sentence]:

@@ -50,7 +50,7 @@ def _opening(bench: Bench, voice: Voice) -> Iterator[Sentence]:
 
 
 def _head_words(bench: Bench, necks: tuple[Observation, ...], heads: tuple[Observation, ...]) -> str:
-    material = plain(bench.view.label(heads[0].value)) if heads else ""
+    material = bench.seen(heads[0].value) if heads else ""
     neck = plain(bench.view.label(necks[0].value)) if necks else ""
     if not neck:
         return f"a head of {material}" if material else ""
@@ -65,9 +65,9 @@ def _body_words(bench: Bench, piece: str) -> tuple[str, tuple[Observation, ...]]
     joints = tuple(o for o in bench.present(piece, JOINTS) if "body" in bench.view.label(o.value))[:1]
     bodies = bench.present(piece, BODY)[:1]
     if joints:
-        return with_article(plain(bench.view.label(joints[0].value))), (*joints, *bodies)
+        return bench.seen(joints[0].value), (*joints, *bodies)
     if bodies:
-        return f"a body of {plain(bench.view.label(bodies[0].value))}", bodies
+        return f"a body of {bench.seen(bodies[0].value)}", bodies
     return "", ()
 
 
@@ -86,9 +86,9 @@ def _face(bench: Bench, voice: Voice) -> Iterator[Sentence]:
     words, absent, claims = [], [], []
     hair, pate = bench.present(voice.piece, HAIR), bench.present(voice.piece, PATE)
     for each in hair:
-        words.append(with_article(plain(bench.view.label(each.value))))
+        words.append(bench.seen(each.value))
     if pate:
-        under = with_article(plain(bench.view.label(pate[0].value)))
+        under = bench.seen(pate[0].value)
         is_wigged = bool(words) and "wig" in words[-1]
         words[-1:] = [f"{words[-1]} over {under}"] if is_wigged else [*words[-1:], under]
     claims += [*_claims(hair), *_claims(pate)]
@@ -117,8 +117,7 @@ def _not_examined(bench: Bench, voice: Voice) -> Iterator[Sentence]:
 
 def _hands(bench: Bench, voice: Voice) -> Iterator[Sentence]:
     for each in bench.present(voice.piece, HANDS):
-        label = with_article(plain(bench.view.label(each.value)))
-        yield sentence(f"{voice.noun.pronoun} has {label}", each.claims)
+        yield sentence(f"{voice.noun.pronoun} has {bench.seen(each.value)}", each.claims)
     lacking = [o for o in bench.observations(voice.piece) if o.finding is Finding.ABSENT]
     for each in lacking:
         label = plain(bench.view.label(each.value))
@@ -131,7 +130,7 @@ def _other_features(bench: Bench, voice: Voice) -> Iterator[Sentence]:
     used = {o.value for o in bench.observations(voice.piece) if o.feature in TOLD}
     for thing in (voice.piece, *(claim.value for claim in bench.parts(voice.piece))):
         claims = [c for c in bench.said(thing, *SEEN) if c.id not in told and c.value not in used]
-        words = list(dict.fromkeys(with_article(plain(bench.view.label(claim.value))) for claim in claims))
+        words = list(dict.fromkeys(bench.seen(claim.value) for claim in claims))
         if words:
             yield sentence(f"{voice.name(thing)} also shows {listed(words)}", claims)
 
@@ -161,7 +160,7 @@ def _materials(bench: Bench, voice: Voice) -> Iterator[Sentence]:
             if claim.value not in heads:
                 told.setdefault((claim.subject, claim.value), []).append(claim)
     for (thing, material), claims in told.items():
-        yield sentence(f"{plain(bench.view.label(material))} is found on {voice.name(thing)}", claims)
+        yield sentence(f"{bench.seen(material)} is found on {voice.name(thing)}", claims)
         for available in bench.said(material, "availableFrom")[:1]:
             when = bench.date(available).phrase
             yield sentence(f"this was first to be had {when}", [available])

@@ -11,10 +11,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from kg.daybook.record import Claim
+from kg.essays.syntax import TURNING, escaped
 
 OWN = "[^own]"
-_MARKUP = re.compile(r"([\\`*_\[\]<>|])")
-_ENTITY = re.compile(r"&(?=#?\w+;)")
+#: Characters that are not seen, or turn what follows: they cannot stand in an essay.
+_UNSEEN = re.compile(f"{TURNING.pattern}|[\x00-\x1f\x7f-\x9f\ud800-\udfff]")
 _LISTLIKE = re.compile(r"^(#|[-+] |\d+[.)] )")
 #: Words after which the first noun of a description is complete.
 _AFTER_NOUN = re.compile(r" (?:with|without|of|on|to|round|in|and|for|from) |, | \(")
@@ -30,8 +31,7 @@ def plain(text: str) -> str:
     >>> print(plain("C[---]T[---] / PARIS"))
     C\\[---\\]T\\[---\\] / PARIS
     """
-    one_line = " ".join(text.split())
-    return _ENTITY.sub("&amp;", _MARKUP.sub(r"\\\1", one_line))
+    return escaped(_UNSEEN.sub("", " ".join(text.split())))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,8 @@ from kg.sources_weighed.standing import steps_below_the_best
 
 #: Classes whose names are shortened to what stands before the first comma, once they have been given in full.
 SHORTENED = ("Actor", "Mould")
+#: Classes whose names stand in quotation marks.
+QUOTED = ("Mark", "Event")
 _PLURAL = {"is": "are", "was": "were", "has": "have", "bears": "bear", "shows": "show", "belongs": "belong"}
 
 
@@ -67,7 +69,7 @@ class Voice:
         label = plain(self.view.label(slug))
         if self.bench.is_kind(slug, "Artefact"):
             return f"*{label}*"
-        if self.bench.is_kind(slug, "Mark"):
+        if any(self.bench.is_kind(slug, kind) for kind in QUOTED):
             return f"“{label}”"
         if any(self.bench.is_kind(slug, kind) for kind in SHORTENED):
             short = label.partition(", ")[0]
@@ -88,7 +90,7 @@ class Voice:
     def as_subject(self, slug: str) -> str:
         """A name as the subject of a clause: one that ends in an apposition is closed by a comma."""
         name = self.name(slug)
-        return f"{name}," if ", " in name else name
+        return f"{name}," if ", " in name and not name.startswith("“") else name
 
     def clause(self, claim: Claim, *, pronoun: bool = False) -> Clause:
         """What a claim says, as a clause of a sentence."""

@@ -6,7 +6,7 @@ The sentences are recorded as printed sentences, so that `weigh` and `loose-ends
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -17,16 +17,25 @@ from kg.daybook.view import LIVE, WorkingView
 from kg.errors import KilnmarkError
 from kg.essays.hedges import hedges
 from kg.essays.stored import latest, title_of
+from kg.essays.syntax import (
+    Emphasis,
+    Inline,
+    LineBreak,
+    Link,
+    NoteReference,
+    Paragraph,
+    Strong,
+    Text,
+    plain_words,
+    read_essay,
+    references_in,
+)
 from kg.sources_weighed.dependence import Weighed
 from kg.sources_weighed.printed import Footing, Printed, Sentence
 
 EDITION, EDITION_OF, PRINTED_TEXT, PUBLISHED_ON = "Edition", "editionOf", "printedText", "publishedOn"
-#: Notes in a row; a bracket behind a backslash is text.
-_NOTES = re.compile(r"\\.|(?P<notes>(?:\[\^[^\]\\\n]{1,200}\])+)", re.DOTALL)
-_NOTE = re.compile(r"\[\^\s*([^\],\s]+)")
 _CLOSED = re.compile(r"[.!?…][”’\"')*_]*\s*$")
 _CLOSING = re.compile(r"^[.!?…][”’\"')*_]*")
-_ESCAPED = re.compile(r"\\([\\`*_\[\]<>|#+.)-])")
 
 
 class CannotFreeze(KilnmarkError):
@@ -58,38 +67,54 @@ class Edition:
     sentences: tuple[Sentence, ...]
 
 
-def passages(markdown: str) -> Iterator[Passage]:
+def passages(markdown: str) -> tuple[Passage, ...]:
     """The sentences of an essay that carry notes, in their order.
 
     A sentence goes from the end of the one before to its full stop and the notes at it; headings have none.
 
-    >>> [p.claims for p in passages("She is by Tarn.[^c1][^c2] She sold well.[^own]")]
-    [('c1', 'c2'), ()]
+    :raises kg.essays.syntax.EssayNotUnderstood: if the text cannot be read as an essay.
+
+    >>> [p.claims for p in passages("She is by Tarn.[^c3ov][^c5iw] She sold well.[^own]")]
+    [('c3ov', 'c5iw'), ()]
     """
-    for block in re.split(r"\n\s*\n", markdown):
-        if block.lstrip().startswith("#"):
+    essay = read_essay(markdown)
+    remarks = {name: tuple(references_in(inlines)) for name, inlines in essay.remarks}
+    paragraphs = (block for block in essay.prose() if isinstance(block, Paragraph))
+    return tuple(p for paragraph in paragraphs for p in _sentences(paragraph, remarks))
+
+
+def _sentences(paragraph: Paragraph, remarks: Mapping[str, Iterable[NoteReference]]) -> Iterator[Passage]:
+    text, claims, is_noted = "", list[str](), False
+    for part in _flat(paragraph.inlines):
+        if isinstance(part, NoteReference):
+            every = (part, *remarks.get(part.remark or "", ()))
+            claims += [note.claim for note in every if note.claim is not None]
+            is_noted = True
             continue
-        text, claims, at = "", [], 0
-        for notes in _NOTES.finditer(block):
-            if notes["notes"] is None:
-                continue
-            text += block[at : notes.start()]
-            claims += [name for name in _NOTE.findall(notes[0]) if name != "own"]
-            at = notes.end()
-            closing = _CLOSING.match(block[at:])
-            if closing is not None:
-                text, at = text + closing[0], at + closing.end()
-            if _CLOSED.search(text):
-                yield Passage(_plain(text), tuple(dict.fromkeys(claims)))
-                text, claims = "", []
-        if claims:
-            yield Passage(_plain(text + block[at:]), tuple(dict.fromkeys(claims)))
+        closing = _CLOSING.match(part) if is_noted else None
+        if closing is not None:
+            text, part = text + closing[0], part[closing.end() :]
+        if is_noted and _CLOSED.search(text):
+            yield _passage(text, claims)
+            text, claims = "", []
+        text, is_noted = text + part, False
+    if claims or is_noted:
+        yield _passage(text, claims)
 
 
-def _plain(markdown: str) -> str:
-    """A text without its markup."""
-    bare = re.sub(r"(?<!\\)[*_]", "", markdown)
-    return " ".join(_ESCAPED.sub(r"\1", bare).replace("&amp;", "&").split())
+def _passage(text: str, claims: Iterable[str]) -> Passage:
+    return Passage(" ".join(text.split()), tuple(dict.fromkeys(claims)))
+
+
+def _flat(inlines: Iterable[Inline]) -> Iterator[str | NoteReference]:
+    """Words and notes in their order, without the marks around them."""
+    for inline in inlines:
+        if isinstance(inline, NoteReference):
+            yield inline
+        elif isinstance(inline, Emphasis | Strong | Link):
+            yield from _flat(inline.inlines)
+        elif isinstance(inline, Text | LineBreak):
+            yield plain_words((inline,))
 
 
 def freeze(
@@ -113,7 +138,7 @@ def edition_note(book: Daybook, slug: str, researcher: str, *, day: date, title:
     view = book.view(day)
     version = latest(view, slug)
     edition = f"edition-{slug.removeprefix('essay-')}-{day.isoformat()}"
-    found = list(passages(version.text))
+    found = passages(version.text)
     reasons = [*_known_already(book.view(), edition), *_unfit(view, version.text, found)]
     if reasons:
         raise CannotFreeze(slug, reasons)
@@ -153,7 +178,7 @@ def _known_already(view: WorkingView, edition: str) -> Iterator[str]:
         yield f"There is an edition of that day already: {edition}. Freeze another day, or keep that one."
 
 
-def _unfit(view: WorkingView, text: str, found: list[Passage]) -> Iterator[str]:
+def _unfit(view: WorkingView, text: str, found: Iterable[Passage]) -> Iterator[str]:
     """Why a text must not go to print: what its notes and its words say that may not stand there."""
     for passage in found:
         for name in passage.claims:

@@ -16,6 +16,7 @@ from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
 from kg.essays.dates_in_house import DateInHouse, edtf_in_house
+from kg.essays.draft_text import plain, with_article
 from kg.essays.hedges import certainty_of, least_sure
 from kg.essays.house import HouseStyle
 from kg.sources_weighed.dependence import Weighed
@@ -134,6 +135,12 @@ class Bench:
     def is_kind(self, thing: str, kind: str) -> bool:
         """Whether a thing is of a class."""
         return self.view.vocabulary.is_a(self.view.kinds(thing), kind)
+
+    def seen(self, value: str) -> str:
+        """A feature, material or technique in running text, with its article where it takes one."""
+        first, comma, rest = plain(self.view.label(value)).partition(", ")
+        words = f"{first} ({rest})" if comma else first
+        return words if self.is_kind(value, "Material") else with_article(words)
 
     def date(self, claim: Claim) -> DateInHouse:
         """The date of a claim in house style."""

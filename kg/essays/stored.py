@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -11,12 +10,10 @@ from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Citation, Claim, Draft, Entry, Judgement, Thing
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
+from kg.essays.syntax import EssayNotUnderstood, read_essay
 from kg.vocabulary import SLUG
 
 ESSAY, ABOUT, TEXT = "Essay", "essayAbout", "essayText"
-#: Characters of an essay; a catalogue essay has some thousands.
-LONGEST = 1_000_000
-_TITLE = re.compile(r"^#\s+(.+?)\s*#*\s*$", re.MULTILINE)
 
 
 class NoSuchEssay(KilnmarkError):
@@ -24,7 +21,7 @@ class NoSuchEssay(KilnmarkError):
 
 
 class NothingToSave(KilnmarkError):
-    """A text was offered as an essay that is empty, too long, or the version that stands already."""
+    """A text was offered as an essay that is empty, or that stands already, or under a name that cannot be used."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,13 +46,15 @@ def essay_slug(piece: str) -> str:
 
 
 def title_of(markdown: str) -> str | None:
-    """The first heading of a text, if it has one.
+    """The title of a text, if it has one and can be read.
 
     >>> title_of("# Lady with a comb")
     'Lady with a comb'
     """
-    found = _TITLE.search(markdown)
-    return re.sub(r"\\([\\`*_\[\]<>|])", r"\1", found[1])[:200] if found else None
+    try:
+        return read_essay(markdown).title[:200] or None
+    except EssayNotUnderstood:
+        return None
 
 
 def save_essay(
@@ -69,7 +68,8 @@ def save_essay(
 ) -> Entry:
     """Record a text as the next version of an essay; the version before stays on record as withdrawn.
 
-    :raises NothingToSave: if the text is empty, too long, or stands already.
+    :raises NothingToSave: if the text is empty or stands already.
+    :raises kg.essays.syntax.EssayNotUnderstood: if it cannot be read, naming the place.
     :raises kg.daybook.view.NotInDaybook: if it is about a thing that is not there.
     """
     view = book.view()
@@ -89,7 +89,8 @@ def essay_note(
 ) -> Note:
     """The note by which a version of an essay is recorded.
 
-    :raises NothingToSave: if the text is empty, too long, or stands already.
+    :raises NothingToSave: if the text is empty or stands already.
+    :raises kg.essays.syntax.EssayNotUnderstood: if it cannot be read, naming the place.
     """
     _check(view, slug, markdown)
     number = len(versions(view, slug)) + 1
@@ -115,8 +116,7 @@ def _check(view: WorkingView, slug: str, markdown: str) -> None:
         raise NothingToSave(f"{slug!r} is no name for an essay; use letters, digits, '.', '_' and '-'.")
     if not markdown.strip():
         raise NothingToSave("The text is empty; nothing was saved.")
-    if len(markdown) > LONGEST:
-        raise NothingToSave(f"The text has {len(markdown):,} characters; an essay has at most {LONGEST:,}.")
+    read_essay(markdown)
     thing = view.things.get(slug)
     if thing is not None and not view.vocabulary.is_a(thing.kinds, ESSAY):
         raise NothingToSave(f"{slug} names {thing.label}, which is no essay. Give the essay another name.")

@@ -13,6 +13,7 @@ from kg.daybook.daybook import Daybook
 from kg.essays.compose import compose, draft, draft_sale, pieces_of
 from kg.essays.draft_date import dated
 from kg.essays.draft_text import Sentence
+from kg.essays.editions import passages
 from kg.essays.hedges import HedgeUnknown
 from kg.essays.house import HouseStyle, height_in_house, noun_of
 from kg.essays.plan import Bench, NothingToDraft
@@ -54,6 +55,13 @@ def test_a_year_or_a_name_that_no_claim_holds_is_found_out(demo_bench: Bench) ->
     first = compose(demo_bench, SNOOD).sentences[0]
     wrong = Sentence("The lady is by Quarrington, in 1866 (41.5 cm).", first.claims, computed=("41.5 cm",))
     assert unheld(demo_bench, wrong) == ["1866", "Quarrington"]
+
+
+def test_an_essay_reader_finds_the_sentences_of_every_draft_with_their_claims(demo_bench: Bench) -> None:
+    for piece in pieces(demo_bench):
+        drawn = compose(demo_bench, piece)
+        written = [tuple(c.id for c in s.claims) for s in drawn.sentences]
+        assert [passage.claims for passage in passages(drawn.markdown)] == written
 
 
 def test_nothing_confidential_is_named_or_cited(demo_bench: Bench, sentences: list[Sentence]) -> None:

@@ -34,6 +34,7 @@ from kg.essays.stored import (
     title_of,
     versions,
 )
+from kg.essays.syntax import EssayNotUnderstood
 from kg.sources_weighed.dependence import Weighed
 from kg.sources_weighed.printed import Footing, Printed
 from tests.conftest import Scene
@@ -86,7 +87,6 @@ def test_the_version_of_a_past_day_is_the_one_that_stood_then(scene: Scene) -> N
         pytest.param("essay-lady", "  \n", "The text is empty", id="empty"),
         pytest.param("essay lady", "# A", "is no name for an essay", id="a blank in the name"),
         pytest.param("lady", "# A", "which is no essay", id="the name of a piece"),
-        pytest.param("essay-lady", "a" * 1_000_001, "an essay has at most 1,000,000", id="too long"),
     ],
 )
 def test_what_is_no_essay_is_refused_and_nothing_is_recorded(
@@ -98,6 +98,11 @@ def test_what_is_no_essay_is_refused_and_nothing_is_recorded(
     assert len(scene.daybook.entries()) == before
 
 
+def test_a_text_that_cannot_be_read_is_refused_with_its_place(scene: Scene) -> None:
+    with pytest.raises(EssayNotUnderstood, match="Line 3, column 5"):
+        save_essay(scene.daybook, "essay-lady", "# A\n\nShe <b>is</b>.[^own]\n", "A. Tester")
+
+
 def test_saving_the_very_text_that_stands_is_refused(scene: Scene) -> None:
     save_essay(scene.daybook, "essay-lady", "# A\n\nB.[^own]\n", "A. Tester")
     with pytest.raises(NothingToSave, match="Version 1 of essay-lady has this very text"):
@@ -107,14 +112,16 @@ def test_saving_the_very_text_that_stands_is_refused(scene: Scene) -> None:
 @pytest.mark.parametrize(
     ("markdown", "found"),
     [
-        pytest.param("A.[^c1] B.[^c2]", [("A.", ("c1",)), ("B.", ("c2",))], id="two sentences"),
-        pytest.param("A,[^c1] and B.[^c2][^own]", [("A, and B.", ("c1", "c2"))], id="a note within"),
-        pytest.param("A[^c1]. B.[^own]", [("A.", ("c1",)), ("B.", ())], id="the note before the stop"),
-        pytest.param("A.[^c1, p. 12]", [("A.", ("c1",))], id="a locator of its own"),
-        pytest.param("It reads “A.”[^c1]", [("It reads “A.”", ("c1",))], id="a quotation at the end"),
-        pytest.param("*A* \\[B\\].[^c1]", [("A [B].", ("c1",))], id="markup is taken off"),
-        pytest.param("# A.[^c1]\n\nB.[^c2]", [("B.", ("c2",))], id="headings are not printed sentences"),
-        pytest.param("A, with no stop[^c1]", [("A, with no stop", ("c1",))], id="no stop at all"),
+        pytest.param("A.[^c3ov] B.[^c5iw]", [("A.", ("c3ov",)), ("B.", ("c5iw",))], id="two sentences"),
+        pytest.param("A,[^c3ov] and B.[^c5iw][^own]", [("A, and B.", ("c3ov", "c5iw"))], id="a note within"),
+        pytest.param("A[^c3ov]. B.[^own]", [("A.", ("c3ov",)), ("B.", ())], id="the note before the stop"),
+        pytest.param("A.[^c3ov, p. 12]", [("A.", ("c3ov",))], id="a locator of its own"),
+        pytest.param("It reads “A.”[^c3ov]", [("It reads “A.”", ("c3ov",))], id="a quotation at the end"),
+        pytest.param("*A* \\[B\\].[^c3ov]", [("A [B].", ("c3ov",))], id="markup is taken off"),
+        pytest.param(
+            "# A.[^c3ov]\n\nB.[^c5iw]", [("B.", ("c5iw",))], id="headings are not printed sentences"
+        ),
+        pytest.param("A, with no stop[^c3ov]", [("A, with no stop", ("c3ov",))], id="no stop at all"),
         pytest.param("Nothing is cited.", [], id="no note"),
     ],
 )
@@ -162,9 +169,7 @@ def frozen_text(demo: Daybook, text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        pytest.param(
-            "# A\n\nShe is.[^cnosuchclaim]\n", "cites cnosuchclaim, which is no claim", id="unknown"
-        ),
+        pytest.param("# A\n\nShe is.[^cnosuchabcd]\n", "cites cnosuchabcd, which is no claim", id="unknown"),
         pytest.param(
             "# A\n\nShe is here.[^cwuz343bz6j]\n", "which is confidential. Leave it out", id="hidden"
         ),

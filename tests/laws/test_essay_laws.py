@@ -29,7 +29,9 @@ labels = st.sampled_from(
 dates = st.sampled_from(
     ["1866", "1872-05-17", "1878~", "187X", "1874-22", "[1867,1876]", "[..1883]", "1871/1886"]
 )
-texts = st.sampled_from(["C[---]T[---] / PARIS", "a chip; a rub", "4", "seen in 1931.", "[^c1] *x*"])
+texts = st.sampled_from(
+    ["C[---]T[---] / PARIS", "a chip; a rub", "4", "seen in 1931.", "[^c3ov] *x*", "\u202eturned\u0007"]
+)
 
 MAKERS, SOURCES = ("m0", "m1"), ("b0", "b1", "lady")
 claims = st.one_of(
