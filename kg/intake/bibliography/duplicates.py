@@ -18,8 +18,12 @@ from kg.intake.bibliography.texts import folded
 CLOSE = 0.9
 #: Titles that agree less than this are told where a DOI or ISBN is the same.
 FAR = 0.5
-#: Sources that a record is compared with for one number, one title, or one author and year.
+#: Sources that a record is compared with for one number or one title.
 _MOST_COMPARED = 50
+#: Sources of one author and year whose titles are compared letter by letter.
+_MOST_SLIPS = 12
+#: Sources that a record is told to resemble.
+_MOST_TOLD = 5
 
 
 class Match(Enum):
@@ -119,9 +123,9 @@ class Finder:
             near |= {found.slug: found for found in self._by_title.get(wanted.main, ())[:_MOST_COMPARED]}
         if wanted.authors and wanted.year:
             same = self._by_author.get((wanted.authors[0][0], wanted.year), ())
-            near |= {found.slug: found for found in same[:_MOST_COMPARED]}
+            near |= {found.slug: found for found in same[:_MOST_SLIPS]}
         found = [likeness for old in near.values() if (likeness := alike(wanted, old)) is not None]
-        return sorted(found, key=lambda likeness: (not likeness.is_sure, likeness.slug))
+        return sorted(found, key=lambda likeness: (not likeness.is_sure, likeness.slug))[:_MOST_TOLD]
 
 
 def alike(new: Card, old: Card) -> Likeness | None:
@@ -179,6 +183,9 @@ def _titles(new: Card, old: Card) -> Match:
         return Match.SAME
     if new.main == old.main and (new.title == new.main or old.title == old.main):
         return Match.SAME
+    # Titles that differ in a number are parts of a series, or of two years, and no slip.
+    if re.findall(r"\d+", new.title) != re.findall(r"\d+", old.title):
+        return Match.DIFFERENT
     return Match.CLOSE if _ratio(new.title, old.title) >= CLOSE else Match.DIFFERENT
 
 

@@ -12,6 +12,8 @@ from kg.intake.bibliography.texts import folded, one_line, slugged
 
 #: People of one family name that a new one is compared with.
 _MOST_COMPARED = 50
+#: People that one name is told to resemble.
+_MOST_TOLD = 3
 
 
 class PeopleFinder:
@@ -53,12 +55,15 @@ class PeopleFinder:
     def _tell_alike(self, whole: str, name: Name) -> None:
         """Tell those on record whose initials agree."""
         given = folded(name.given).split()
-        for slug, other in self._by_family.get(folded(name.family), ())[:_MOST_COMPARED] if given else ():
-            theirs = other.split()
-            if theirs and all(a[0] == b[0] for a, b in zip(given, theirs, strict=False)):
-                self.told[f"{whole} may be {slug}; they were not joined. A claim sameAs would join them."] = (
-                    None
-                )
+        near = self._by_family.get(folded(name.family), ())[:_MOST_COMPARED] if given else ()
+        found = [
+            slug
+            for slug, theirs in ((slug, other.split()) for slug, other in near)
+            if theirs and all(a[0] == b[0] for a, b in zip(given, theirs, strict=False))
+        ]
+        if found:
+            slugs = " or ".join(found[:_MOST_TOLD])
+            self.told[f"{whole} may be {slugs}; they were not joined. A claim sameAs would join them."] = None
 
     def _new(self, whole: str, name: Name) -> str:
         family, given = slugged(name.family or name.literal)[:60], slugged(name.given)[:60]

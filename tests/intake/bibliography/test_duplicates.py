@@ -55,6 +55,7 @@ SAME = "the same title, the same author"
             "but one has a slip, or they are two",
             id="a slip",
         ),
+        pytest.param({"title": "Heads of the Valley: A List 2"}, "1932", "no", id="a part of a series"),
         pytest.param({}, "1947", "no", id="another edition"),
         pytest.param({}, "", f"doubtful: {SAME}; but only one of them names a year", id="no year"),
         pytest.param(
