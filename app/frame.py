@@ -18,7 +18,7 @@ from streamlit.navigation.page import StreamlitPage
 from app.address import AS_OF, address, as_of, part, show_as_of
 from app.daybook import desk
 from app.drawing.going import follow_links, go_to
-from app.drawing.words import lines, link, notice, plain
+from app.drawing.words import link, notice, plain, refusal
 from kg.asking.day import NoPastDay, past_day
 from kg.asking.found import find
 from kg.errors import KilnmarkError
@@ -108,7 +108,7 @@ def _shown(module: str) -> None:
     try:
         import_module(f"app.screens.{module}").screen()
     except KilnmarkError as error:
-        st.html(notice("This cannot be shown", f"<pre>{lines(error)}</pre>", "k-cannot"))
+        st.html(refusal("This cannot be shown", error))
 
 
 def head() -> bool:
@@ -118,7 +118,7 @@ def head() -> bool:
     try:
         standpoint = desk().standpoint(as_of())
     except KilnmarkError as error:
-        st.html(notice("There is no daybook to ask", f"<pre>{lines(error)}</pre>", "k-cannot"))
+        st.html(refusal("There is no daybook to ask", error))
         return False
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small", key="k-head"):
         _search()
@@ -141,7 +141,7 @@ def _take_day() -> None:
     try:
         show_as_of(past_day(part(AS_OF)))
     except NoPastDay as error:
-        st.html(notice("Today is shown", f"<p>{plain(error)}</p>", "k-cannot"))
+        st.html(refusal("Today is shown", error))
 
 
 def _search() -> None:
@@ -171,7 +171,10 @@ def _where_to(words: str) -> str:
         found = find(standpoint, words)
     if found.claim is not None:
         return address("claim", id=found.claim)
-    return address("thing", id=found.straight) if found.straight else address("find", words=words)
+    if found.straight is None:
+        return address("find", words=words)
+    others = {"words": words} if found.count > 1 else {}
+    return address("thing", id=found.straight, **others)
 
 
 def _day_box() -> None:

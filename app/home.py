@@ -30,9 +30,10 @@ from app import frame
 
 HERE = Path(__file__).resolve().parent
 
-st.set_page_config(page_title="Kilnmark", page_icon=str(HERE / "favicon.png"), layout="wide")
+st.set_page_config(page_icon=str(HERE / "favicon.png"), layout="wide")
 st.html(HERE / "desk.css")
 pages = frame.pages()
 chosen = st.navigation(list(pages.values()), position="top")
+st.set_page_config(page_title=f"{chosen.title} – Kilnmark")
 if frame.head():
     chosen.run()

@@ -86,6 +86,12 @@ def claim(told: Mapping[str, Any]) -> str:
     )
 
 
+def refusal(title: str, error: Exception) -> str:
+    """What went wrong and what to do; an error that points at a character keeps its lines and spaces."""
+    said = str(error)
+    return notice(title, f"<pre>{lines(said)}</pre>" if "\n" in said else f"<p>{plain(said)}</p>", "k-cannot")
+
+
 def notice(title: str, body: str, kind: str = "") -> str:
     """A framed message; ``body`` is markup already."""
     return f'<div class="k-notice {kind}" role="status"><strong>{plain(title)}</strong>{body}</div>'

@@ -23,6 +23,7 @@ def screen() -> None:
         st.html(notice("No claim is named", "<p>Type a claim's id in the box above, or come by a link.</p>"))
         return
     page = claim_page(desk().standpoint(as_of()), ident)
+    st.set_page_config(page_title=f"{page.row.claim} – Kilnmark")
     st.html(_head(page) + _ways_on(page) + _said(page) + _standing(page))
     st.html(
         record.titled("Others say the same", record.sentences(page.agreeing))

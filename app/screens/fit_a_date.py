@@ -10,7 +10,7 @@ import streamlit as st
 from app.address import as_of, is_new, put
 from app.daybook import desk
 from app.drawing import along_the_years, network, reasons, verdicts
-from app.drawing.words import claim, lines, notice
+from app.drawing.words import claim, notice, refusal
 from kg.asking import Answer, Asking, Bound, Choice, Stock, date_conventions
 from kg.errors import KilnmarkError
 from kg.picture import DARK, LIGHT
@@ -139,7 +139,7 @@ def answer_to(asked: Asking) -> None:
     try:
         answer = desk().ask(question, as_of())
     except KilnmarkError as error:
-        st.html(notice("No answer", f"<pre>{lines(error)}</pre>", "k-cannot"))
+        st.html(refusal("No answer", error))
         return
     show(answer)
 

@@ -28,6 +28,7 @@ def screen() -> None:
         )
         return
     page = thing_page(desk().standpoint(as_of()), slug, None if part("all") else MOST_ROWS)
+    st.set_page_config(page_title=f"{page.label} – Kilnmark")
     st.html(_head(page) + _ways_on(page))
     if page.timeline is not None:
         st.html(
@@ -60,6 +61,9 @@ def _head(page: ThingPage) -> str:
     same = f"<p>The same as {'; '.join(parts([one]) for one in page.same_as)}.</p>" if page.same_as else ""
     kinds = f"{plain(page.kinds)} · " if page.kinds else ""
     count = f"{page.claim_count} claim{'' if page.claim_count == 1 else 's'}"
+    words = part("words")
+    all_found = link(address("find", words=words), f"All that answers to “{plain(words)}”") if words else ""
+    same += f'<p class="k-small">{all_found}</p>' if all_found else ""
     return (
         f'<div class="k-thing"><p class="k-asked">{kinds}{count} · <code>{plain(page.slug)}</code></p>'
         f"<h1>{plain(page.label)}{confidential}</h1>{same}</div>"

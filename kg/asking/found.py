@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -88,7 +89,9 @@ def compared(text: str) -> str:
     >>> compared("Mme. Éléonore  VANE-Łoś, 'à la toupie'")
     'mme eleonore vane los a la toupie'
     """
-    return " ".join(re.findall(r"\w+", folded(text).translate(_LETTERS)))
+    # Signs such as ℠ become capitals when they are taken apart, so that is done before the capitals go.
+    apart = unicodedata.normalize("NFKD", text)
+    return " ".join(re.findall(r"\w+", folded(apart).translate(_LETTERS)))
 
 
 def find(standpoint: Standpoint, words: str) -> Found:

@@ -85,6 +85,7 @@ def test_an_address_with_a_foolish_day_shows_today_and_says_so(day: str, said: s
     ("words", "to"),
     [
         pytest.param("ADELA brumelow", "thing?id=brumelow", id="one thing is meant"),
+        pytest.param("lady", "thing?id=lady&words=lady", id="one is meant and others answer"),
         pytest.param("lad", "find?words=lad", id="several answer"),
         pytest.param("nobody at all", "find?words=nobody%20at%20all", id="none answers"),
     ],
