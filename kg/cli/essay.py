@@ -112,17 +112,13 @@ def _must_be_new(out: Path) -> None:
 
 def _write_new(out: Path, text: str) -> None:
     """Write a file whole, or not at all; a file that is there by now is never replaced."""
-    with tempfile.NamedTemporaryFile(
-        "w", encoding="utf-8", dir=out.parent, prefix=".", delete=False
-    ) as beside:
-        part = Path(beside.name)
-        beside.write(text)
-    try:
-        os.link(part, out)
-    except FileExistsError:
-        _must_be_new(out)
-    finally:
-        part.unlink()
+    with tempfile.TemporaryDirectory(dir=out.parent, prefix=".draft-") as beside:
+        part = Path(beside) / out.name
+        part.write_text(text, encoding="utf-8")
+        try:
+            os.link(part, out)
+        except FileExistsError:
+            _must_be_new(out)
 
 
 def told_draft(draft: Draft) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from kg.chronology.audit import TestedDating
 from kg.chronology.telling import day_text, year_text
-from kg.chronology.verdict import Side, Verdict
+from kg.chronology.verdict import Side, Verdict, judge
 from kg.dates.window import Window, civil
 from kg.daybook.record import Claim
 from kg.essays.dates_in_house import DateInHouse, window_in_house
@@ -79,6 +79,8 @@ def date_paragraphs(bench: Bench, voice: Voice) -> Iterator[list[Sentence]]:
         ]
     for group in _grouped(bench, voice):
         yield [*_other_dating(bench, voice, group, found)]
+    for claim in bench.said(voice.piece, "ofPeriod"):
+        yield [*_period(bench, voice, claim)]
 
 
 def _lead(bench: Bench, voice: Voice, found: Dated | None) -> Iterator[Sentence]:
@@ -128,9 +130,12 @@ def _strain(bench: Bench, voice: Voice, found: Dated | None) -> Iterator[Sentenc
 
 
 def _broken_side(tested: TestedDating) -> tuple[Side, bool]:
-    low, high = tested.not_before, tested.not_after
-    last = tested.window.last
-    is_low = low.day is not None and last is not None and last < low.day
+    return _broken(tested.not_before, tested.not_after, tested.window)
+
+
+def _broken(low: Side, high: Side, window: Window) -> tuple[Side, bool]:
+    """The limit that a window lies beyond, and whether it is the lower one."""
+    is_low = low.day is not None and window.last is not None and window.last < low.day
     return (low, True) if is_low else (high, False)
 
 
@@ -208,17 +213,26 @@ def _other_dating(
         *([in_words(count)] if count > 1 else []),
     )
     if first.verdict is Verdict.CANNOT:
-        yield from _why_not(bench, voice, first)
+        yield from _why_not(bench, voice, first.claim, _broken_side(first)[0])
     elif first.verdict is Verdict.FITS:
         yield sentence("that is possible as well", claims, is_own=True)
     elif first.verdict is Verdict.IN_PART:
         yield from _what_is_left(bench, voice, first)
 
 
-def _why_not(bench: Bench, voice: Voice, tested: TestedDating) -> Iterator[Sentence]:
-    side, _ = _broken_side(tested)
+def _period(bench: Bench, voice: Voice, claim: Claim) -> Iterator[Sentence]:
+    """A dating by period: told as what a source says, and with why it cannot stand where it cannot."""
+    yield sentence(f"one source places {voice.noun.object} in the period {voice.name(claim.value)}", [claim])
+    low, high = bench.limits(voice.piece)
+    for period in bench.said(claim.value, "periodIn")[:1]:
+        window = bench.view.window(period)
+        if judge(window, low.day, high.day) is Verdict.CANNOT:
+            yield from _why_not(bench, voice, claim, _broken(low, high, window)[0])
+
+
+def _why_not(bench: Bench, voice: Voice, dating: Claim, side: Side) -> Iterator[Sentence]:
     right = _if_right(bench.certainty(side.claims))
-    claims = [tested.claim, *side.claims]
+    claims = [dating, *side.claims]
     yield sentence(
         f"that cannot stand{right}{_since(voice, side)}", claims, *_allowances(voice, side), is_own=True
     )
