@@ -36,6 +36,7 @@ from kg.intake.bibliography.record import (
 )
 from kg.intake.bibliography.texts import clean, one_line, slugged
 from kg.intake.harvest import Identity, identity
+from kg.intake.undo import undone_by
 
 Progress = Callable[[str, int, int], None]
 #: Records between two calls of the progress callback.
@@ -187,12 +188,10 @@ class _Planner:
         self.prefix = f"Bibliography {self.slug}: "
         self.sayer = Sayer(view, self.slug)
         self.own = [claim for claim in view.claims.values() if claim.citation.source == self.slug]
-        live = {claim.id for claim in view.live}
-        self.before = {
-            (claim.property, claim.value): claim.subject
-            for claim in self.own
-            if claim.property in ("citationKey", "bibliographicRecord") and claim.id in live
-        }
+        # A record that was withdrawn, as an undone take-in is, is still known again: the last that stands counts most.
+        known = [claim for claim in self.own if claim.property in ("citationKey", "bibliographicRecord")]
+        known.sort(key=lambda claim: (view.standing(claim.id) != "withdrawn", claim.entry))
+        self.before = {(claim.property, claim.value): claim.subject for claim in known}
         self.made: dict[str, Thing] = {}
         self.next_number: dict[str, int] = {}
         self.taken: list[Taken] = []
@@ -330,7 +329,13 @@ class _Planner:
             self.sayer.found.known, sum(1 for judgement in again if judgement is None), gone,
         )  # fmt: skip
 
-    @property
+    def is_of_the_file(self, entry: str) -> bool:
+        """Whether an entry is an earlier take-in of this file, or the undoing of one."""
+        found = self.view.entries.get(entry)
+        undone = undone_by(found.note) if found else None
+        return entry in self.earlier or (undone is not None and self.is_of_the_file(undone))
+
+    @cached_property
     def earlier(self) -> set[str]:
         """The entries by which this file was taken in before."""
         return {name for name, entry in self.view.entries.items() if entry.note.startswith(self.prefix)}
@@ -341,7 +346,7 @@ class _Planner:
             judged = self.view.judgements.get(claim.id)
             if judged is None or judged.standing != "withdrawn":
                 return None
-        if judged is None or judged.entry not in self.earlier:
+        if judged is None or not self.is_of_the_file(judged.entry):
             return None  # a researcher withdrew it; the file does not overrule that
         return Judgement(old[-1].id, "held", f"{draft.citation.locator} of {self.found.name} says so again")
 

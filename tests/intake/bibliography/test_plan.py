@@ -15,6 +15,7 @@ from kg.intake.bibliography import (
     plan_bibliography,
     record_bibliography,
 )
+from kg.intake.undo import plan_undo
 from tests.intake.bibliography.conftest import SHELF, Reading
 
 TARN = "book-tarn-1892-koepfe-aus-ton-ein"
@@ -128,6 +129,17 @@ def test_what_a_researcher_withdrew_is_not_said_again(reading: Reading) -> None:
     judged = Note("A. Tester", judgements=(Judgement(place.id, "withdrawn", "the title page says Gotha"),))
     reading.daybook.record(reading.daybook.compose(judged))
     assert reading.plan().is_empty
+
+
+def test_a_take_in_that_was_undone_can_be_taken_in_again(reading: Reading) -> None:
+    first, entry = reading.take_in()
+    assert entry is not None
+    undoing = plan_undo(reading.daybook.view(), entry.name, "A. Tester")
+    reading.daybook.record(reading.daybook.compose(undoing.note))
+    assert reading.values(TARN, "title") == []
+    again, _ = reading.take_in()
+    assert (again.things, again.drafts, len(again.judgements)) == ((), (), len(first.drafts))
+    assert reading.values(TARN, "title") == ["Köpfe aus Ton: Ein Verzeichnis"]
 
 
 def test_a_source_on_record_is_used_and_only_what_is_new_of_it_is_added(reading: Reading) -> None:
