@@ -149,6 +149,8 @@ class Reconciler:
         if classes_apart(self.view, one.slug, other.slug):
             return None
         proposal = self._judged(one, other, likeness, names)
+        if proposal.relation is Relation.EXCLUDED:
+            return proposal if likeness.weight >= least else None  # alike by name, or not worth a word
         return proposal if proposal.weight >= least or proposal.relation is not Relation.OTHER else None
 
     def compare(self, one: str, other: str) -> Proposal:

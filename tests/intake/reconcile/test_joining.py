@@ -110,6 +110,16 @@ def test_births_that_differ_weigh_the_more_against_it_the_further_apart_they_are
     assert reason.weight < 0
 
 
+def test_what_is_excluded_is_listed_only_where_the_names_are_alike(trade: Scene) -> None:
+    trade.say("ottery", "ceased", "1820")
+    trade.say("otterey", "founded", "1839")
+    for slug in ("ottery", "otterey"):
+        trade.say(slug, "workedAt", "bath")
+    assert pairs(trade, Relation.EXCLUDED) == set()
+    trade.say("otterey", "named", "Ottery et Cie")
+    assert pairs(trade, Relation.EXCLUDED) == {frozenset({"ottery", "otterey"})}
+
+
 def test_what_a_claim_joins_to_another_is_another(trade: Scene) -> None:
     trade.say("old", "childOf", "adela")
     assert Reconciler(trade.daybook.view()).compare("old", "adela").relation is Relation.EXCLUDED
