@@ -8,11 +8,22 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from kg.cli.audit import told_report
-from kg.cli.common import FAULTS_FOUND, BadOption, counted, echo, open_daybook, print_json, shown, signer
+from kg.cli.common import (
+    FAULTS_FOUND,
+    INTERRUPTED,
+    BadOption,
+    counted,
+    echo,
+    open_daybook,
+    print_json,
+    shown,
+    signer,
+)
 
 if TYPE_CHECKING:
     from kg.checks.findings import Report
     from kg.cli.take_in import Asked
+    from kg.daybook.daybook import Daybook
     from kg.daybook.record import Entry
     from kg.daybook.view import WorkingView
     from kg.intake.rdf_in import RdfPlan
@@ -23,7 +34,7 @@ SHOWN = 12
 
 def take_in_rdf(asked: Asked) -> None:
     """Take in an RDF file: what speaks the daybook's vocabulary is recorded, the rest is listed."""
-    from kg.intake.rdf_in import check_plan, plan_rdf, record_rdf
+    from kg.intake.rdf_in import check_plan, plan_rdf
 
     if asked.file == "-":
         raise BadOption("RDF is read from a file, whose ending says what it is. Save it first.")
@@ -31,7 +42,7 @@ def take_in_rdf(asked: Asked) -> None:
     plan = plan_rdf(book.view(), Path(asked.file), signer(asked.researcher) or "")
     report, after = check_plan(book, plan)
     is_refused = bool(report.structural)
-    recorded: tuple[Entry, ...] = () if asked.dry_run or is_refused else record_rdf(book, plan)
+    recorded: tuple[Entry, ...] = () if asked.dry_run or is_refused else _recorded(book, plan)
     entries = recorded or plan.all_entries(book)
     findings = _findings(report, after, entries)
     if asked.as_json:
@@ -40,6 +51,26 @@ def take_in_rdf(asked: Asked) -> None:
         _show(plan, entries, findings, after, asked.dry_run, is_refused)
     if is_refused:
         raise typer.Exit(FAULTS_FOUND)
+
+
+def _recorded(book: Daybook, plan: RdfPlan) -> tuple[Entry, ...]:
+    """Record a plan; who breaks off is told how far it came."""
+    from kg.intake.rdf_in import record_rdf
+
+    reached = of = 0
+
+    def written(number: int, total: int) -> None:
+        nonlocal reached, of
+        reached, of = number, total
+
+    try:
+        return record_rdf(book, plan, written)
+    except KeyboardInterrupt:
+        if not reached:
+            raise
+        told = f"Interrupted after {reached} of {of} entries, each of which is whole."
+        typer.echo(f"{told} Take the file in again for the rest.", err=True)
+        raise typer.Exit(INTERRUPTED) from None
 
 
 def _findings(report: Report, after: WorkingView, entries: tuple[Entry, ...]) -> list[dict[str, Any]]:

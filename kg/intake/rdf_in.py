@@ -9,7 +9,7 @@ is counted as not understood. A file with one ill-formed claim is refused whole.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -117,9 +117,19 @@ def plan_parsed(view: WorkingView, parsed: Parsed, researcher: str) -> RdfPlan:
     )
 
 
-def record_rdf(daybook: Daybook, plan: RdfPlan) -> tuple[Entry, ...]:
-    """Record a plan, each entry whole or not at all, the file's own last; the same file again changes nothing."""
-    return tuple(daybook.record(entry) for entry in plan.all_entries(daybook))
+def record_rdf(
+    daybook: Daybook, plan: RdfPlan, written: Callable[[int, int], None] | None = None
+) -> tuple[Entry, ...]:
+    """Record a plan, each entry whole or not at all, the file's own last; the same file again changes nothing.
+
+    ``written`` is told after each entry how many there are, of how many, so that who breaks off knows how far it came.
+    """
+    entries = plan.all_entries(daybook)
+    for number, entry in enumerate(entries, start=1):
+        daybook.record(entry)
+        if written:
+            written(number, len(entries))
+    return entries
 
 
 def check_plan(daybook: Daybook, plan: RdfPlan) -> tuple[Report, WorkingView]:
@@ -250,7 +260,8 @@ class _Offered:
         if not (things or kept):
             return None
         remark = f"RDF file {self.parsed.name} ({self.parsed.form}), SHA-256 {self.parsed.digest}."
-        return Note(researcher, remark, things, kept)
+        # The time is fixed here, so that what is checked, shown and recorded are one entry with the same ids.
+        return Note(researcher, remark, things, kept, recorded=datetime.now(UTC))
 
     def told(self, place: str) -> str:
         """The thing or claim that a place of the note reader means."""

@@ -319,6 +319,14 @@ def test_the_checks_tell_what_a_file_would_contradict(scene: Scene, write: Calla
     assert scene.daybook.entries() == before
 
 
+def test_what_is_shown_and_what_is_recorded_are_the_same_entry(
+    scene: Scene, write: Callable[..., Path]
+) -> None:
+    plan = plan_rdf(scene.daybook.view(), write('t:lady k:noted "fine" .'), "A")
+    shown = plan.all_entries(scene.daybook)
+    assert record_rdf(scene.daybook, plan) == shown
+
+
 def test_an_interrupted_taking_in_leaves_whole_entries_and_can_be_taken_up(
     scene: Scene, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
