@@ -102,7 +102,8 @@ def take_in(
     file: Annotated[
         str | None,
         typer.Argument(
-            help="A table (CSV, TSV, XLSX), a bibliography (BibTeX, RIS, CSL-JSON) or a passage (TXT)."
+            help="A table (CSV, TSV, XLSX), a bibliography (BibTeX, RIS, CSL-JSON), RDF (TTL, TRIG, JSONLD, …) or a "
+            "passage (TXT)."
         ),
     ] = None,
     mapping: Annotated[

@@ -197,6 +197,7 @@ class CrmWriter:
         yield _quad(node, CRMINF + "J5_holds_to_be", self.vocabulary.standings.get(standing, standing))
 
     def adoption(self, entry: Entry, belief: ox.NamedNode) -> Quads:
+        """That an entry adopts a belief."""
         yield _quad(_node(ENTRY + entry.name), CRMINF + "J6_adopted", belief)
 
     def act(self, entry: Entry) -> Quads:

@@ -270,11 +270,13 @@ class _Offered:
         return listed[int(number) - 1] if number.isdigit() and int(number) <= len(listed) else place
 
     def name(self, node: Any) -> str:
+        """The slug or text of a node; one whose address names no thing is a fault."""
         if isinstance(node, ox.NamedNode) and not node.value.startswith(NAMING):
             self.faults.append(f"{self.shown(node)} names no thing; name it by http, https or urn.")
         return name_of(node, self.found.names)
 
     def shown(self, node: Any) -> str:
+        """A node or statement as one reads it."""
         return _shown(node, self.found.names)
 
     def locator(self, triple: ox.Triple) -> str:
@@ -320,6 +322,7 @@ class _Offered:
             yield self.row(triple) | {"source": self.source, "locator": self.locator(triple)}
 
     def row(self, triple: ox.Triple) -> dict[str, Any]:
+        """What a statement says, as a row of a note."""
         return {
             "about": self.name(triple.subject),
             "says": self.name(triple.predicate),
@@ -327,6 +330,7 @@ class _Offered:
         }
 
     def marked(self, key: str, values: list[Any]) -> Any:
+        """A value of a row; the mark of confidentiality is true or false."""
         text = self.name(values[0])
         return _BOOLEANS.get(text, text) if key == "confidential" else text
 

@@ -67,6 +67,7 @@ class _Sorter:
         self.stated: set[ox.Triple] = set()
 
     def sort(self, quads: Iterable[ox.Quad]) -> Sorted:
+        """Gather what is said of each node, then tell what each node is."""
         graphs: dict[str, list[ox.Quad]] = defaultdict(list)
         for quad in quads:
             graph = quad.graph_name
@@ -131,6 +132,7 @@ class _Sorter:
                 self.keep(node, node, self.said.pop(node), _OF_ENTRY)
 
     def keep(self, entry: ox.NamedNode, node: Node, pairs: Pairs, known: set[str]) -> None:
+        """Keep for an entry what belongs to it; count the rest."""
         quads = self.found.entries.setdefault(entry.value, [])
         for predicate in [p for p in pairs if p in known]:
             for value in dict.fromkeys(pairs.pop(predicate)):
@@ -169,14 +171,17 @@ class _Sorter:
             self.rest(described)
 
     def rest(self, pairs: Mapping[str, list[Any]]) -> None:
+        """Count what was not taken."""
         for predicate, values in pairs.items():
             if values:
                 self.count(predicate, len(values))
 
     def count(self, iri: str, number: int) -> None:
+        """Count statements that are not understood by their property or class."""
         self.found.not_understood[compact(iri)] += number
 
     def is_ours(self, predicate: str) -> bool:
+        """Whether a property is one of the vocabulary."""
         return predicate.startswith(K) and predicate[len(K) :] in self.vocabulary.properties
 
 
