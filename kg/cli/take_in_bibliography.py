@@ -164,7 +164,13 @@ def show_bibliography(
     _sources(page, plan)
     _claims(page, plan, properties, is_dry_run=is_dry_run)
     _fields(page, plan)
-    _section(page, "names that may be people on record", plan.told)
+    _section(
+        page,
+        "name that may be somebody on record"
+        if len(plan.told) == 1
+        else "names that may be people on record",
+        plan.told,
+    )
     for fault in plan.faults[:SHOWN]:
         typer.echo(shown(f"Left out: {fault}"), err=True)
     if len(plan.faults) > SHOWN:
