@@ -28,6 +28,7 @@ from kg.cli.read_mark import read_mark_command
 from kg.cli.same_as import same_as_command
 from kg.cli.take_in import take_in
 from kg.cli.thread import thread_command
+from kg.cli.undo import undo_command
 from kg.cli.weigh import weigh_command
 from kg.cli.who import who_command
 from kg.errors import KilnmarkError
@@ -52,6 +53,7 @@ app.command("loose-ends")(loose_ends_command)
 app.command("desk")(desk)
 app.add_typer(essay_app, name="essay")
 app.command("take-in")(take_in)
+app.command("undo")(undo_command)
 app.command("same-as")(same_as_command)
 app.command("export")(export)
 app.command("read-date")(read_date_command)

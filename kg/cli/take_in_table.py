@@ -2,26 +2,43 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import typer
 
-from kg.cli.common import BadOption, echo, open_daybook, print_json, progress_bar, shown, signer
+from kg.cli.common import (
+    BadOption,
+    console,
+    counted,
+    echo,
+    open_daybook,
+    print_json,
+    progress_bar,
+    put,
+    shown,
+    signer,
+)
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from kg.cli.take_in import Asked
     from kg.daybook.record import Draft, Entry
+    from kg.intake.effects import Effects
     from kg.intake.take_in import Plan
 
 #: How many faults and claims are printed; JSON has every fault that was kept.
 SHOWN = 20
+#: How many datings and contradictions are printed.
+SHOWN_EFFECTS = 10
 
 
 def take_in_table(asked: Asked) -> None:
     """Take in a table: each row becomes claims with the row as their place, the whole table one entry."""
     from kg.intake.faults import FaultyRows
-    from kg.intake.take_in import plan_take_in, record_plan
+    from kg.intake.take_in import plan_take_in, record_plan, try_plan
 
     if asked.mapping is None:
         raise BadOption(
@@ -39,14 +56,28 @@ def take_in_table(asked: Asked) -> None:
         )
         if not asked.dry_run and not asked.as_json and plan.refusing:
             raise FaultyRows(plan.table, plan.refusing)
-        is_refused = bool(plan.refusing)
-        entry = None if asked.dry_run or is_refused else record_plan(book, plan, tell)
+        tried = None if plan.refusing and not asked.dry_run else try_plan(book, plan, tell)
+        is_refused = bool(plan.refusing or (tried and tried[1].refusing))
+        is_kept = not asked.dry_run and not is_refused
+        entry = record_plan(book, plan, tell, tried) if is_kept else None
+    taken = Taken(plan, entry, tried, asked.dry_run, is_refused)
     if asked.as_json:
-        print_json(told_plan(plan, entry, is_dry_run=asked.dry_run))
+        print_json(told_taken(taken))
     else:
-        show_plan(plan, entry, is_dry_run=asked.dry_run)
+        show_taken(console(), taken)
     if is_refused:
         raise typer.Exit(1)
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What came of a table: its plan, the entry if it was recorded, and what the entry brings or would bring."""
+
+    plan: Plan
+    entry: Entry | None
+    tried: tuple[Entry, Effects] | None
+    is_dry_run: bool
+    is_refused: bool
 
 
 def show_example(kind: str) -> None:
@@ -85,13 +116,14 @@ def mapping_file(named: str) -> Path:
         ) from error
 
 
-def told_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> dict[str, Any]:
-    """A plan as plain values for JSON."""
+def told_taken(taken: Taken) -> dict[str, Any]:
+    """What came of a table as plain values for JSON."""
+    plan = taken.plan
     return {
         "table": plan.table,
         "mapping": plan.mapping,
-        "dry_run": is_dry_run,
-        "recorded": entry.name if entry else None,
+        "dry_run": taken.is_dry_run,
+        "recorded": taken.entry.name if taken.entry else None,
         "rows": plan.rows,
         "things": len(plan.things),
         "claims": len(plan.drafts),
@@ -113,8 +145,9 @@ def told_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> dict[str,
             }
             for fault in plan.faults
         ],
-        "would_record": [_draft(draft) for draft in plan.drafts] if is_dry_run else [],
+        "would_record": [_draft(draft) for draft in plan.drafts] if taken.is_dry_run else [],
         "judgements": [{"claim": j.claim, "finds": j.standing, "why": j.why} for j in plan.judgements],
+        "effects": told_effects(taken.tried[1]) if taken.tried else None,
     }
 
 
@@ -129,47 +162,126 @@ def _draft(draft: Draft) -> dict[str, Any]:
     }
 
 
-def show_plan(plan: Plan, entry: Entry | None, *, is_dry_run: bool) -> None:
-    """Print a plan as a page for reading."""
-    if is_dry_run:
+def told_effects(effects: Effects) -> dict[str, Any]:
+    """What an entry brings as plain values for JSON."""
+    from kg.chronology.telling import told_claim, told_dating
+
+    after = effects.after
+    return {
+        "shapes": [
+            {"severity": f.severity.value.lower(), "focus": f.focus, "message": f.message, "hint": f.hint}
+            for f in effects.findings
+        ],
+        "cannot_fit": [told_dating(after, dating) for dating in effects.impossible],
+        "conflicts": [[told_claim(after, claim) for claim in c.claims] for c in effects.conflicts],
+        "not_looked_for": list(effects.untold),
+    }
+
+
+def show_taken(page: Console, taken: Taken) -> None:
+    """Print what came of a table as a page for reading."""
+    plan = taken.plan
+    if taken.is_refused:
+        head = "Nothing was written, and this table would be refused; what is at fault stands below."
+    elif taken.is_dry_run:
         head = "Nothing was written. This would be recorded:"
-    elif entry is not None:
-        head = f"Recorded as one entry, {entry.name}:"
+    elif taken.entry is not None:
+        head = f"Recorded as one entry, {taken.entry.name}:"
     else:
         head = "Nothing to record: the daybook holds all of it already."
-    echo(head)
+    put(page, head)
     for line in _counts(plan):
-        echo(f"  {line}")
-    if is_dry_run:
-        for draft in plan.drafts[:SHOWN]:
-            said = draft.written or draft.value
-            echo(f"  {draft.citation.locator}: {draft.subject} {draft.property} {said}  [{draft.value}]")
-        _more(len(plan.drafts), "claims")
-    for judgement in plan.judgements[:SHOWN]:
-        echo(f"  {judgement.claim} {judgement.standing}: {judgement.why}")
-    _more(len(plan.judgements), "judgements")
+        put(page, line, 2)
+    if taken.is_dry_run and taken.tried:
+        _show_rows(page, *taken.tried)
+    if plan.judgements:
+        _show_judgements(page, taken)
+    _show_faults(plan)
+    if taken.tried:
+        show_effects(page, taken.tried[1], is_dry_run=taken.entry is None)
+    if taken.entry is not None:
+        put(page, f"To take it back: kilnmark undo {taken.entry.name} --why …")
+
+
+def _show_rows(page: Console, entry: Entry, effects: Effects) -> None:
+    """The claims of the first rows, each row once."""
+    place = None
+    for claim in entry.claims[:SHOWN]:
+        if claim.citation.locator != place:
+            place = claim.citation.locator
+            put(page, place, 2)
+        read = f"  [{claim.value}]" if claim.written and claim.written != claim.value else ""
+        put(page, f"{effects.after.sentence(claim)}{read}", 4)
+    _more(page, len(entry.claims), "claims")
+
+
+def _show_judgements(page: Console, taken: Taken) -> None:
+    """What is withdrawn or held again, each claim as a sentence with the reason."""
+    put(page, "")
+    after = taken.tried[1].after if taken.tried else None
+    for judgement in taken.plan.judgements[:SHOWN]:
+        claim = after.claims.get(judgement.claim) if after else None
+        said = after.sentence(claim) if after and claim else judgement.claim
+        label = after.vocabulary.standings[judgement.standing] if after else judgement.standing
+        put(page, f"{label}: {said}  [{judgement.claim}]", 2)
+        put(page, judgement.why, 4)
+    _more(page, len(taken.plan.judgements), "judgements")
+
+
+def _show_faults(plan: Plan) -> None:
     for fault in sorted(plan.faults, key=lambda fault: fault.is_left_out)[:SHOWN]:
         typer.echo(shown(str(fault) if fault.is_left_out else f"Refused: {fault}"), err=True)
     if len(plan.faults) > SHOWN:
-        typer.echo(f"… and {len(plan.faults) - SHOWN} more faults; --json lists them.", err=True)
+        typer.echo(f"… and {len(plan.faults) - SHOWN} more; --json lists them.", err=True)
+
+
+def show_effects(page: Console, effects: Effects, *, is_dry_run: bool) -> None:
+    """Print what an entry brings: faults, datings that cannot fit, claims that cannot all be true."""
+    from kg.chronology.telling import dating_reason
+
+    after = effects.after
+    for finding in effects.findings[:SHOWN]:
+        put(page, "")
+        put(page, f"{finding.severity.value}: {finding.message}", 2)
+        put(page, finding.hint, 4)
+    _more(page, len(effects.findings), "findings")
+    if effects.impossible:
+        put(page, "")
+        put(page, f"Datings that {'would not' if is_dry_run else 'do not'} fit: {len(effects.impossible)}")
+    for dating in effects.impossible[:SHOWN_EFFECTS]:
+        put(page, f"✕ {after.sentence(dating.claim)} — {after.cite(dating.claim.citation)}", 2)
+        put(page, dating_reason(after, dating), 4)
+    _more(page, len(effects.impossible), "datings", SHOWN_EFFECTS)
+    if effects.conflicts:
+        put(page, "")
+        put(page, f"Claims that cannot all be true: {len(effects.conflicts)}")
+    for conflict in effects.conflicts[:SHOWN_EFFECTS]:
+        for number, claim in enumerate(conflict.claims):
+            mark = " " if number else "✕"
+            put(page, f"{mark} {after.sentence(claim)} — {after.cite(claim.citation)}  [{claim.id}]", 2)
+    _more(page, len(effects.conflicts), "such sets", SHOWN_EFFECTS)
+    if effects.is_quiet and not effects.untold:
+        put(page, "It contradicts nothing on record.")
+    for sentence in effects.untold:
+        put(page, sentence)
 
 
 def _counts(plan: Plan) -> list[str]:
     counts = (
-        (plan.rows, "rows read by the mapping " + plan.mapping),
-        (len(plan.things), "things new or newly described"),
-        (len(plan.drafts), "claims"),
-        (plan.kept, "claims on record already"),
-        (plan.withdrawn, "claims withdrawn, since the table now says otherwise"),
-        (len(plan.judgements) - plan.withdrawn, "claims held again"),
-        (plan.gone, "claims whose rows are no longer in the file; left as they are"),
-        (plan.left_out, "dates left out, since they could not be read"),
-        (plan.undated, "cells that say that there is no date"),
-        (plan.relabelled, "rows that give a thing another name; the first name is kept"),
+        (plan.rows, "row", "read by the mapping " + plan.mapping),
+        (len(plan.things), "thing", "new or newly described"),
+        (len(plan.drafts), "claim", ""),
+        (plan.kept, "claim", "on record already"),
+        (plan.withdrawn, "claim", "withdrawn, since the table now says otherwise"),
+        (len(plan.judgements) - plan.withdrawn, "claim", "held again"),
+        (plan.gone, "claim", "of rows that are no longer in the file; left standing"),
+        (plan.left_out, "date", "left out, since not understood"),
+        (plan.undated, "cell", "saying that there is no date"),
+        (plan.relabelled, "row", "with another name for a thing; the first name is kept"),
     )
-    return [f"{number} {what}" for number, what in counts if number]
+    return [f"{counted(number, noun)} {what}".rstrip() for number, noun, what in counts if number]
 
 
-def _more(count: int, what: str) -> None:
-    if count > SHOWN:
-        echo(f"  … and {count - SHOWN} more {what}")
+def _more(page: Console, count: int, what: str, most: int = SHOWN) -> None:
+    if count > most:
+        put(page, f"… and {count - most} more {what}; --json lists them.", 2)

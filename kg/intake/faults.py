@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from kg.checks.findings import Finding
 from kg.errors import KilnmarkError
 
 #: Faults printed in one message; the rest are counted.
@@ -50,3 +51,18 @@ class FaultyRows(BadTable):
             lines.append(f"  … and {more} more; --dry-run --json lists them.")
         count = f"{len(self.faults)}{' or more' if is_cut else ''} fault{'s' if len(self.faults) > 1 else ''}"
         super().__init__(f"Nothing was recorded: {count} in {table}.\n" + "\n".join(lines))
+
+
+class IllFormed(BadTable):
+    """Claims or things of the table are ill-formed by the shapes of the daybook; nothing was recorded."""
+
+    def __init__(self, table: str, findings: Sequence[Finding]) -> None:
+        self.findings = tuple(findings)
+        more = len(self.findings) - MOST_TOLD
+        lines = [f"  - {finding.message} {finding.hint}" for finding in self.findings[:MOST_TOLD]]
+        if more > 0:
+            lines.append(f"  … and {more} more; --dry-run --json lists them.")
+        super().__init__(
+            f"Nothing was recorded: {len(self.findings)} claims or things of {table} are ill-formed.\n"
+            + "\n".join(lines)
+        )

@@ -14,12 +14,14 @@ from pathlib import Path
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Claim, Draft, Entry, Judgement, Thing
 from kg.daybook.view import WorkingView
-from kg.intake.faults import BadTable, Fault, FaultyRows
+from kg.intake.effects import Effects, effects_of
+from kg.intake.faults import BadTable, Fault, FaultyRows, IllFormed
 from kg.intake.harvest import Answer, Harvest, Identity, Progress, harvest, identity
 from kg.intake.mapping import Mapping
 from kg.intake.mapping_reader import read_mapping
 from kg.intake.rows import Table
 from kg.intake.tables import open_table
+from kg.intake.undo import undone_by
 
 
 @dataclass(frozen=True)
@@ -109,17 +111,38 @@ def take_in_table(
     return plan, record_plan(daybook, plan, progress)
 
 
-def record_plan(daybook: Daybook, plan: Plan, progress: Progress | None = None) -> Entry | None:
-    """Record a plan as one entry, whole or not at all.
+def try_plan(daybook: Daybook, plan: Plan, progress: Progress | None = None) -> tuple[Entry, Effects] | None:
+    """The entry that a plan would become and what it would bring; None if there is nothing to record.
+
+    Nothing is written.
+    """
+    if plan.is_empty:
+        return None
+    if progress:
+        progress("composing the entry", len(plan.drafts), 0)
+    entry = daybook.compose(Note(plan.researcher, plan.remark, plan.things, plan.drafts, plan.judgements))
+    return entry, effects_of(daybook.view(), entry, progress)
+
+
+def record_plan(
+    daybook: Daybook,
+    plan: Plan,
+    progress: Progress | None = None,
+    tried: tuple[Entry, Effects] | None = None,
+) -> Entry | None:
+    """Record a plan as one entry, whole or not at all; ``tried`` is what ``try_plan`` gave for it.
 
     :raises FaultyRows: if the plan has a fault for which the table is refused.
+    :raises IllFormed: if a claim or thing of it is ill-formed by the shapes.
     """
     if plan.refusing:
         raise FaultyRows(plan.table, plan.refusing)
-    if plan.is_empty:
+    found = tried or try_plan(daybook, plan, progress)
+    if found is None:
         return None
-    note = Note(plan.researcher, plan.remark, plan.things, plan.drafts, plan.judgements)
-    entry = daybook.compose(note)
+    entry, effects = found
+    if effects.refusing:
+        raise IllFormed(plan.table, effects.refusing)
     if progress:
         progress("recording", len(plan.drafts), len(plan.drafts))
     return daybook.record(entry)
@@ -180,9 +203,15 @@ class _Comparison:
             judged = self.view.judgements.get(claim.id)
             if judged is None or judged.standing != "withdrawn":
                 return None
-        if judged is None or judged.entry not in self.earlier:
+        if judged is None or not self.is_of_the_table(judged.entry):
             return None  # a researcher withdrew it; the table does not overrule that
         return Judgement(claim.id, "held", f"{draft.citation.locator} of {self.table.name} says so again")
+
+    def is_of_the_table(self, entry: str) -> bool:
+        """Whether an entry is an earlier take-in of this mapping, or the undoing of one."""
+        found = self.view.entries.get(entry)
+        undone = undone_by(found.note) if found else None
+        return entry in self.earlier or (undone is not None and self.is_of_the_table(undone))
 
     def superseded(self) -> tuple[list[Judgement], int]:
         """Withdrawals of what the rows now say otherwise, and how many claims have no row any more."""

@@ -39,7 +39,11 @@ def test_a_dry_run_shows_what_would_be_recorded(bench: Bench) -> None:
     assert out.startswith(
         "Nothing was written. This would be recorded:\n  3 rows read by the mapping stocklist\n"
     )
-    assert "  row 2: piece-01 madeOn c. 1878  [1878~]\n" in out
+    assert (
+        "  row 2\n    Lady with a fan made by Adèle Brumelow\n    Lady with a fan made c. 1878  [1878~]\n"
+        in out
+    )
+    assert out.endswith("It contradicts nothing on record.\n")
     assert bench.files() == before
 
 
@@ -48,7 +52,7 @@ def test_taking_in_says_what_was_recorded_and_then_that_all_is_there(bench: Benc
     code, out, err = taking(bench)
     assert code == 0
     assert out.startswith("Recorded as one entry, ")
-    assert "  1 dates left out, since they could not be read\n" in out
+    assert "  1 date left out, since not understood\n" in out
     assert err.startswith("row 2, dated: 'a while ago' found; expected ")
     assert taking(bench)[1].startswith("Nothing to record: the daybook holds all of it already.")
 

@@ -128,7 +128,7 @@ def members(tmp_path: Path) -> dict[str, bytes | str]:
         return {name: package.read(name) for name in package.namelist()}
 
 
-SHEET, STRINGS, BOOK = "xl/worksheets/sheet1.xml", "xl/sharedStrings.xml", "xl/workbook.xml"
+SHEET, BOOK = "xl/worksheets/sheet1.xml", "xl/workbook.xml"
 Spoil = Callable[[dict[str, bytes | str]], object]
 
 
@@ -141,6 +141,14 @@ def _with_doctype(member: str, declaration: str, padding: int = 0) -> Spoil:
         found[member] = f'<?xml version="1.0"?>{space}<!DOCTYPE worksheet [{declaration}]>{body}'
 
     return spoil
+
+
+def _with_absent_string(found: dict[str, bytes | str]) -> None:
+    sheet = found[SHEET]
+    assert isinstance(sheet, bytes)
+    cell = b't="inlineStr"><is><t>title</t></is>'
+    assert cell in sheet
+    found[SHEET] = sheet.replace(cell, b't="s"><v>999</v>')
 
 
 BOMB = '<!ENTITY a "aaaaaaaaaa">' + "".join(
@@ -157,7 +165,7 @@ SPOILT = [
     pytest.param(_with_doctype(BOOK, OUTSIDE, 70_000), "declares entities of its own", id="outside entity far down"),
     pytest.param(_with_doctype(SHEET, OUTSIDE), "declares entities of its own", id="outside entity"),
     pytest.param(lambda m: m.update({SHEET: "<worksheet><row>"}), "cannot be read as a workbook", id="cut XML"),
-    pytest.param(lambda m: m.update({STRINGS: ""}), "cannot be read as a workbook", id="no strings"),
+    pytest.param(_with_absent_string, "cannot be read as a workbook", id="a string that is not there"),
     pytest.param(lambda m: m.pop(SHEET), "has no sheet with cells", id="no sheet"),
     pytest.param(lambda m: m.pop(BOOK), "is a zip file and no Excel workbook", id="no workbook"),
     pytest.param(lambda m: m.update({"xl/workbook.bin": b"x"}), "is a binary workbook (.xlsb)", id="xlsb"),

@@ -1,0 +1,139 @@
+"""What a take-in would bring to the rest of the daybook, told before and after it is recorded."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from kg.daybook.daybook import Note
+from kg.daybook.record import Citation, Draft, Thing
+from kg.intake import effects
+from kg.intake.effects import Effects
+from kg.intake.faults import IllFormed
+from kg.intake.take_in import plan_take_in, record_plan, try_plan
+from tests.intake.conftest import ROWS, Bench
+from tests.intake.test_commands import taking
+
+MAKER = "maker-adele-brumelow-1839"
+
+
+def effects_now(bench: Bench) -> Effects:
+    tried = try_plan(bench.daybook, bench.plan())
+    assert tried is not None
+    return tried[1]
+
+
+def death(bench: Bench, year: str) -> None:
+    """Another source says when the maker died."""
+    book = Thing("a-letter", ("Letter",), "A letter")
+    maker = Thing(MAKER, ("Person",), "Adèle Brumelow")
+    said = Draft(MAKER, "diedOn", year, Citation("a-letter", "sheet 1"), year)
+    bench.daybook.record(bench.daybook.compose(Note("B. Reader", things=(book, maker), drafts=(said,))))
+
+
+def test_a_table_that_contradicts_nothing_is_quiet(bench: Bench) -> None:
+    found = effects_now(bench)
+    assert found.is_quiet
+    assert found.untold == ()
+
+
+def test_a_dating_of_the_table_that_cannot_fit_is_told_before_it_is_recorded(bench: Bench) -> None:
+    death(bench, "1870")
+    before = bench.files()
+    found = effects_now(bench)
+    # Both pieces are dated after the longest time that stock of a dead maker is allowed.
+    assert sorted(dating.claim.subject for dating in found.impossible) == ["piece-02"]
+    assert bench.files() == before
+    code, out, _ = taking(bench)
+    assert code == 0
+    assert (
+        "Datings that do not fit: 1\n  ✕ Boy with a hoop made 1885 — An invented stock list, row 3\n" in out
+    )
+    assert bench.values("piece-02", "madeOn") == ["1885"]
+
+
+def test_a_dating_on_record_that_the_table_makes_impossible_is_told(bench: Bench) -> None:
+    bench.remap(('says = "bornOn"', 'says = "diedOn"'))
+    notes = Note(
+        "B. Reader",
+        things=(Thing("a-letter", ("Letter",), "A letter"), Thing("piece-02", ("Piece",), "Boy with a hoop")),
+        drafts=(Draft("piece-02", "madeOn", "1885", Citation("a-letter", "sheet 1"), "1885"),),
+    )
+    bench.daybook.record(bench.daybook.compose(notes))
+    bench.write(ROWS[1].replace("1885", ""))
+    (dating,) = effects_now(bench).impossible
+    assert (dating.claim.citation.source, dating.claim.value) == ("a-letter", "1885")
+
+
+def test_what_could_not_fit_before_is_not_told_again(bench: Bench) -> None:
+    death(bench, "1870")
+    bench.take_in()
+    bench.write(ROWS[0].replace("320", "330"), *ROWS[1:])
+    assert effects_now(bench).is_quiet
+
+
+def test_claims_that_cannot_all_be_true_are_told_with_their_places(bench: Bench) -> None:
+    death(bench, "1830")
+    found = effects_now(bench)
+    pairs = [{claim.property for claim in conflict.claims} for conflict in found.conflicts]
+    assert {"bornOn", "diedOn"} in pairs
+
+
+def test_json_tells_the_same_as_the_page(bench: Bench) -> None:
+    death(bench, "1870")
+    told = json.loads(taking(bench, "--dry-run", "--json")[1])["effects"]
+    assert [dating["subject"] for dating in told["cannot_fit"]] == ["piece-02"]
+    assert told["not_looked_for"] == []
+    recorded = json.loads(taking(bench, "--json")[1])["effects"]
+    assert [dating["because"] for dating in recorded["cannot_fit"]] == [
+        dating["because"] for dating in told["cannot_fit"]
+    ]
+
+
+def test_a_large_table_is_checked_in_parts_and_says_how_far(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(effects, "PART", 4)
+    assert effects_now(bench).untold == ()
+    monkeypatch.setattr(effects, "PATIENCE", 0.0)
+    told = effects_now(bench).untold
+    assert told[0].startswith("The shapes were run on the first 0 of 11 claims; ")
+
+
+def test_parts_find_the_faults_of_single_claims_that_the_whole_finds(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bench.remap(
+        ('says = "bornOn"\ncolumn = "born"\nform = "year"', 'says = "differentFrom"\ncolumn = "born"')
+    )
+    bench.write(ROWS[0].replace("1839", MAKER + "-self").replace(",320,W", ",,"))
+    plan = bench.plan()
+    if plan.refusing:  # the link leads nowhere: give it the maker itself
+        slug = f"maker-adele-brumelow-{MAKER}-self"
+        bench.write(ROWS[0].replace("1839", slug))
+    bench.remap(('id = "maker-{maker}-{born?}"', 'id = "{born}"'))
+    bench.write(ROWS[0].replace("1839", "tarn"))
+    whole = effects_now(bench)
+    monkeypatch.setattr(effects, "PART", 1)
+    parts = effects_now(bench)
+    assert whole.refusing
+    assert {(f.shape, f.message) for f in parts.refusing} == {(f.shape, f.message) for f in whole.refusing}
+
+
+def test_an_ill_formed_claim_refuses_the_table(bench: Bench) -> None:
+    bench.remap(
+        ('says = "bornOn"\ncolumn = "born"\nform = "year"', 'says = "differentFrom"\ncolumn = "born"'),
+        ('id = "maker-{maker}-{born?}"', 'id = "{born}"'),
+    )
+    bench.write(ROWS[0].replace("1839", "tarn"))
+    before = bench.files()
+    plan = plan_take_in(bench.daybook.view(), bench.table, bench.mapping)
+    with pytest.raises(
+        IllFormed, match=r"Nothing was recorded: \d claims or things of stock\.csv are ill-formed"
+    ):
+        record_plan(bench.daybook, plan)
+    code, out, _ = taking(bench)
+    assert code == 1
+    assert out.startswith("Nothing was written, and this table would be refused")
+    assert bench.files() == before
