@@ -18,7 +18,7 @@ from kg.dates.window import iso
 from kg.daybook.graph import claim_quads, value_term
 from kg.daybook.record import Claim, Entry, Judgement, Thing
 from kg.daybook.view import WorkingView
-from kg.intake.crm import Path, classes_of, path_of
+from kg.intake.crm import Path, classes_of, is_nearest_only, path_of
 from kg.intake.crm_names import CRM, CRMINF, PROV, expanded
 from kg.vocabulary import (
     CLAIM,
@@ -227,7 +227,7 @@ class CrmWriter:
         if path.is_kept:
             yield _quad(subject, K + prop.name, value_term(claim, prop))
             return
-        if path.value == "nearest":
+        if is_nearest_only(path):
             self.nearest.add(prop.name)
         start = subject
         if path.link:
