@@ -89,7 +89,12 @@ def draft_command(
             tell(draft.title, len(drafts), len(slugs))
     if as_json:
         print_json([told_draft(draft) for draft in drafts])
-        return
+    else:
+        _put_drafts(drafts, out)
+
+
+def _put_drafts(drafts: list[Draft], out: Path | None) -> None:
+    """Print drafts, or write them to a new file and say so."""
     text = "\n".join(draft.markdown for draft in drafts)
     if out is None:
         echo(text.rstrip("\n"))
