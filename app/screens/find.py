@@ -19,7 +19,7 @@ def screen() -> None:
         return
     standpoint = desk().standpoint(as_of())
     with standpoint.lock:
-        found = find(standpoint, words)
+        found = standpoint.kept(("found", words), lambda: find(standpoint, words))
     st.html(_told(found))
 
 

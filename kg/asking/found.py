@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from enum import IntEnum
+from heapq import nsmallest
 
 from kg.asking.standpoint import Standpoint
 from kg.asking.stock import kinds_text
@@ -106,10 +107,12 @@ def find(standpoint: Standpoint, words: str) -> Found:
     is_near_only = not best and claim is None
     if is_near_only:
         best = _spelled_alike(names, wanted)
-    order = sorted(
-        best, key=lambda slug: (best[slug][0], len(best[slug][1].compared), view.label(slug), slug)
+    order = nsmallest(
+        MOST_SHOWN,
+        best,
+        key=lambda slug: (best[slug][0], len(best[slug][1].compared), view.label(slug), slug),
     )
-    hits = tuple(_hit(view, *best[slug]) for slug in order[:MOST_SHOWN])
+    hits = tuple(_hit(view, *best[slug]) for slug in order)
     return Found(words, hits, len(best), claim, is_near_only and bool(hits))
 
 

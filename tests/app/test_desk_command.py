@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import importlib
 import socket
 import subprocess
@@ -12,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from kg.asking import desk_of
 from kg.cli.desk import (
     HEADERS,
     HOST,
@@ -125,3 +127,20 @@ def test_a_request_by_the_machines_own_name_is_let_in_with_safe_headers(host: st
 def test_a_request_by_another_name_is_turned_away(host: str) -> None:
     assert answered("http", host)[0]["status"] == 421
     assert answered("websocket", host) == [{"type": "websocket.close", "code": 1008}]
+
+
+def test_the_daybook_is_read_ahead_for_the_first_screen(scene: Scene) -> None:
+    folder = scene.daybook.shelf.folder
+    try:
+        MODULE._read_ahead(folder)
+    finally:
+        gc.unfreeze()
+    ahead = desk_of(folder).standpoint()
+    assert desk_of(folder) is desk_of(folder)
+    assert {"stock", "chronology"} <= ahead._kept.keys(), "the first screen finds both worked out"
+
+
+def test_reading_ahead_leaves_it_to_the_first_screen_to_say_that_there_is_no_daybook(tmp_path: Path) -> None:
+    MODULE._read_ahead(tmp_path)
+    with pytest.raises(NoDaybook):
+        desk_of(tmp_path).standpoint()
