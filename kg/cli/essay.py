@@ -76,6 +76,8 @@ def draft_command(
 
     if bool(pieces) == (sale is not None):
         raise BadOption("Name pieces, or a sale with --sale; one of the two.")
+    if as_json and out is not None:
+        raise BadOption("--json prints; --out writes Markdown. Leave one of the two out.")
     if out is not None:
         _must_be_new(out)
     style = _style(language, house)

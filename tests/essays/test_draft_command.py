@@ -104,6 +104,9 @@ def test_the_day_and_the_house_change_the_words(run: Run) -> None:
     [
         pytest.param(["draft"], "Name pieces, or a sale with --sale; one of the two.", id="nothing named"),
         pytest.param(["draft", SNOOD, "--sale", "x"], "one of the two", id="both named"),
+        pytest.param(
+            ["draft", SNOOD, "--json", "--out", "x.md"], "Leave one of the two out", id="two outputs"
+        ),
         pytest.param(["draft", "maker-vauquelard"], "is no piece. Name a piece", id="a maker"),
         pytest.param(["draft", SNOOD, "--house", "ours"], "expected one of certainty-first", id="a house"),
         pytest.param(["draft", SNOOD, "--language", "de"], "Drafts are written in English", id="a language"),
