@@ -13,7 +13,7 @@ import streamlit as st
 #: keeps the past day that is shown, unless it says that it leads to today. ``data`` holds an address to go to at once.
 _SCRIPT = """
 function go(to) {
-  window.history.pushState({}, "", to.pathname + to.search);
+  if (to.href !== window.location.href) window.history.pushState({}, "", to.pathname + to.search);
   window.dispatchEvent(new PopStateEvent("popstate"));
   const main = document.querySelector('[data-testid="stMain"]');
   if (main) main.scrollTop = 0;

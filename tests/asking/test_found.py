@@ -17,7 +17,7 @@ def standpoint(scene: Scene) -> Standpoint:
     """A daybook with a maker of an accented name, its variants, and a mark."""
     book = Citation("book", "p. 1")
     things = [
-        Thing("vane", ("Firm",), "Éléonore Vané & Fils"),
+        Thing("vane", ("Firm",), "Éléonore Vané & Cie"),
         Thing("vane-stamp", ("Mark",), "Vané stamp"),
         Thing("los", ("Person",), "Zofia Łoś"),
     ]
@@ -34,7 +34,7 @@ def standpoint(scene: Scene) -> Standpoint:
 @pytest.mark.parametrize(
     ("words", "slug"),
     [
-        pytest.param("eleonore vane fils", "vane", id="without accents and punctuation"),
+        pytest.param("eleonore vane cie", "vane", id="without accents and punctuation"),
         pytest.param("VANEY", "vane", id="a variant as printed"),
         pytest.param("142 bis", "deposit", id="a number"),
         pytest.param("v & f paris", "vane-stamp", id="a mark"),
@@ -48,7 +48,7 @@ def test_a_thing_answers_to_each_of_its_names(words: str, slug: str, standpoint:
 
 def test_the_name_that_answers_is_told_where_it_is_not_the_usual_one(standpoint: Standpoint) -> None:
     (hit,) = find(standpoint, "vaney").hits
-    assert (hit.label, hit.answering, hit.claim_count) == ("Éléonore Vané & Fils", "Veuve Vaney", 2)
+    assert (hit.label, hit.answering, hit.claim_count) == ("Éléonore Vané & Cie", "Veuve Vaney", 2)
 
 
 def test_a_remark_is_no_name(standpoint: Standpoint) -> None:
