@@ -7,6 +7,7 @@ from typing import Any
 
 from kg.attribution.change import told_ranking_change
 from kg.attribution.questions import question_slug
+from kg.daybook.as_one import as_one, identity_property
 from kg.daybook.daybook import Daybook
 from kg.daybook.record import Claim
 from kg.daybook.view import NotInDaybook, WorkingView
@@ -39,15 +40,23 @@ def told_weighing(
 ) -> dict[str, Any]:
     """The weighing of a claim or a source, as of a day where one is named, and then beside today's.
 
-    With pieces, or with the questions that are kept, it tells too how their rankings change if it is set aside.
+    Things that are recorded as the same count as one. With pieces, or with the questions that are kept, it tells
+    too how their rankings change if it is set aside.
     """
-    view = book.view(as_of)
+    recorded = book.view(as_of)
+    found = claim_or_source(recorded, name)
+    is_join = not isinstance(found, str) and found.property == identity_property(recorded)
+    view = recorded if is_join else as_one(recorded).view
+    what = view.claims[found.id] if not isinstance(found, str) else as_one(recorded).slug(found)
     weighed = Weighed(view)
-    what = claim_or_source(view, name)
-    ranked = [view.thing(piece).slug for piece in pieces] + (_in_question(view) if with_questions else [])
+    ranked = [recorded.thing(piece).slug for piece in pieces] + (
+        _in_question(recorded) if with_questions else []
+    )
     told = _told(weighed, what, list(dict.fromkeys(ranked)))
     told["as_of"] = as_of.isoformat() if as_of else None
-    told["today"] = _today(weighed, Weighed(book.view()), what) if as_of else None
+    told["today"] = (
+        _today(weighed, Weighed(as_one(book.view()).view), what) if as_of and not is_join else None
+    )
     return told
 
 

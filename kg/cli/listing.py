@@ -36,11 +36,18 @@ def list_command(
     as_of: AsOfOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """List things by name, or the claims about one thing with their sources."""
+    """List things by name, or the claims about one thing (and what is recorded as the same) with their sources."""
     view = open_view(daybook, as_of)
     if claims_of is not None:
-        slug = view.thing(claims_of).slug
-        claims = [_listed(view, c) for c in view.claims.values() if slug in (c.subject, c.value)]
+        from kg.daybook.as_one import as_one
+
+        named = as_one(view)
+        one = named.slug(view.thing(claims_of).slug)
+        claims = [
+            _listed(view, c)
+            for c in view.claims.values()
+            if one in (named.slug(c.subject), named.slug(c.value))
+        ]
         _print_rows(claims, as_json, _claim_line)
         return
     wanted = view.vocabulary.kind(kind).name if kind else None

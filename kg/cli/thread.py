@@ -57,6 +57,7 @@ def thread_command(
     as_json: JsonOption = False,
 ) -> None:
     """Follow claims from one thing to another: thread retailer-x mould-100."""
+    from kg.daybook.as_one import as_one
     from kg.sources_weighed.dependence import Weighed
     from kg.threads.telling import told_thread
     from kg.threads.threads import LIKENESS, Threads
@@ -64,8 +65,10 @@ def thread_command(
     book = open_daybook(daybook)
     told: dict[str, Any] = {"as_of": as_of, "today": None}
     for key, day in (("threads", past_day(as_of)), *((("today", None),) if as_of else ())):
-        view = book.view(day)
-        ends = view.thing(one).slug, view.thing(other).slug
+        recorded = book.view(day)
+        joined = as_one(recorded)
+        view = joined.view
+        ends = joined.slug(recorded.thing(one).slug), joined.slug(recorded.thing(other).slug)
         if ends[0] == ends[1]:
             raise BadOption(
                 f"{one!r} and {other!r} are the same thing, {view.label(ends[0])}; a thread joins two things. "

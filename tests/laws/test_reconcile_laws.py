@@ -13,6 +13,7 @@ from kg.chronology.chronology import Chronology
 from kg.chronology.fit import Question, fit
 from kg.dates.conventions import convention
 from kg.dates.phrases import read_phrase
+from kg.daybook.as_one import clusters
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Citation, Draft, Thing
 from kg.daybook.view import WorkingView
@@ -20,7 +21,7 @@ from kg.intake.reconcile.candidates import NameIndex
 from kg.intake.reconcile.conventions import stated_weights
 from kg.intake.reconcile.joining import Basis, merge_note, split_note
 from kg.intake.reconcile.letters import distance, plain, without_umlaut
-from kg.intake.reconcile.proposals import Reconciler, clusters
+from kg.intake.reconcile.proposals import Reconciler
 from kg.intake.reconcile.reading import read_name
 from kg.intake.reconcile.scoring import Relation, compare_names, compare_read
 

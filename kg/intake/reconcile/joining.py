@@ -11,13 +11,14 @@ from typing import Any
 
 from kg.attribution.observations import same_things
 from kg.chronology.chronology import Chronology, Conflict
+from kg.daybook.as_one import identity_property
 from kg.daybook.daybook import Note
 from kg.daybook.notes import note_from_tables
 from kg.daybook.record import Claim, Entry
 from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
 from kg.intake.reconcile.letters import plain
-from kg.intake.reconcile.records import DIFFERENT, classes_apart, identity_property, known_different
+from kg.intake.reconcile.records import DIFFERENT, classes_apart, known_different
 
 
 class CannotJoin(KilnmarkError):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -239,13 +239,3 @@ def reconcile_names(
         if name not in known:
             known[name] = reconciler.like(name) if name.strip() else ()
     return tuple(NameProposals(name, known[name]) for name in names)
-
-
-def clusters(pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, ...], ...]:
-    """The groups that pairs join, in a fixed order whatever the order of the pairs."""
-    group: dict[str, set[str]] = {}
-    for one, other in pairs:
-        joined = group.get(one, {one}) | group.get(other, {other})
-        for slug in joined:
-            group[slug] = joined
-    return tuple(sorted({tuple(sorted(found)) for found in group.values()}))

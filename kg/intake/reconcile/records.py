@@ -10,6 +10,7 @@ from kg.attribution.observations import same_things
 from kg.chronology.chronology import Chronology
 from kg.chronology.fit import imagined_claim
 from kg.dates.window import Window
+from kg.daybook.as_one import identity_property
 from kg.daybook.record import Citation, Claim, Draft
 from kg.daybook.view import WorkingView
 from kg.intake.reconcile.scoring import Reason, weighed_levels
@@ -45,11 +46,6 @@ def record_of(view: WorkingView, slug: str) -> Record:
         names.append((view.label(same), None))
         names += [(c.value, c) for c in view.by_subject.get(same, ()) if c.property == NAMED]
     return Record(slug, tuple(names))
-
-
-def identity_property(view: WorkingView) -> str:
-    """The property by which two records are said to be of one thing."""
-    return next(p.name for p in view.vocabulary.properties.values() if p.is_identity)
 
 
 def classes_apart(view: WorkingView, one: str, other: str) -> str | None:

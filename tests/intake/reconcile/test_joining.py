@@ -9,6 +9,7 @@ from kg.chronology.fit import Question, fit
 from kg.chronology.verdict import Verdict
 from kg.dates.conventions import convention
 from kg.dates.phrases import read_phrase
+from kg.daybook.as_one import clusters
 from kg.daybook.daybook import Note
 from kg.daybook.record import Thing
 from kg.daybook.view import NotInDaybook
@@ -21,7 +22,7 @@ from kg.intake.reconcile.joining import (
     split_note,
     view_with,
 )
-from kg.intake.reconcile.proposals import Found, Reconciler, clusters, reconcile_names
+from kg.intake.reconcile.proposals import Found, Reconciler, reconcile_names
 from kg.intake.reconcile.records import known_different
 from kg.intake.reconcile.scoring import Relation
 from tests.conftest import Scene

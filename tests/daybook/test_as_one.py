@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from kg.daybook.as_one import as_one, identity_property
 from kg.daybook.record import Thing
-from kg.intake.reconcile.as_one import as_one
-from kg.intake.reconcile.records import identity_property
 from kg.sources_weighed.dependence import Weighed
 from kg.sources_weighed.statement import Statements
 from kg.threads.threads import Threads

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from kg.daybook.record import Claim, Thing
 from kg.daybook.view import WorkingView
-from kg.intake.reconcile.proposals import clusters
-from kg.intake.reconcile.records import identity_property
 
 
 @dataclass(frozen=True)
@@ -52,6 +50,21 @@ def as_one(view: WorkingView) -> AsOne:
     return AsOne(
         replace(view, claims=claims, things=things, revision=f"{view.revision}-as-one", _windows={}), first
     )
+
+
+def identity_property(view: WorkingView) -> str:
+    """The property by which two records are said to be of one thing."""
+    return next(p.name for p in view.vocabulary.properties.values() if p.is_identity)
+
+
+def clusters(pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, ...], ...]:
+    """The groups that pairs join, in a fixed order whatever the order of the pairs."""
+    group: dict[str, set[str]] = {}
+    for one, other in pairs:
+        joined = group.get(one, {one}) | group.get(other, {other})
+        for slug in joined:
+            group[slug] = joined
+    return tuple(sorted({tuple(sorted(found)) for found in group.values()}))
 
 
 def _moved(claim: Claim, first: Mapping[str, str], *, is_link: bool) -> Claim:
