@@ -18,13 +18,14 @@ from markdown_it.token import Token
 #: Deeper lists, quotes and emphasis than this no page of print has.
 DEEPEST = 12
 NOTE = re.compile(r"\[\^((?:[^\]\\\n]|\\.){1,300})\]")
-REMARK = re.compile(r"\[\^(n[0-9a-z-]{0,40})\]:[ \t]*")
+REMARK = re.compile(r"\[\^([A-Za-z0-9_-]{1,60})\]:[ \t]*")
 _HTML = re.compile(r"<(?:!--|[A-Za-z/!?][^>\n]{0,200}>)")
 _NOT_READ = (
-    (re.compile(r"(?:`{3}|~{3})"), "a block of code", "Essays hold none; leave the ``` out."),
-    (re.compile(r"(?:([-*_])(?:[ \t]*\1){2,}|={3,})[ \t]*$"), "a ruled line",
-     "Leave it out, and mark headings with # at the beginning of the line."),
-    (re.compile(r"\|"), "a table", "Essays hold none; write sentences or a list. Write \\| for the sign alone."),
+    (re.compile(r"(?:`{3}|~{3})"), "a block of code. Essays print none; leave its marks out."),
+    (re.compile(r"(?:([-*_])(?:[ \t]*\1){2,}|={3,})[ \t]*$"),
+     "a line across the page. Divide the text by headings (## …) instead."),
+    (re.compile(r"\|"),
+     "a table. Essays hold none; write sentences or a list, and \\| for the sign alone."),
 )  # fmt: skip
 
 
@@ -38,7 +39,7 @@ class _PlacedState(StateInline):
             self._pending_at = self.pos
         super().append_pending(text)
 
-    def pushPending(self) -> Token:
+    def pushPending(self) -> Token:  # noqa: N802  # the name is the parser's
         token = super().pushPending()
         token.meta["at"] = self._pending_at
         return token
@@ -66,8 +67,10 @@ def _note(state: StateInline, silent: bool) -> bool:
         token = state.push("note" if found else "refused", "", 0)
         token.content = found[1] if found else ""
         if not found:
-            token.info = "a note that does not end"
-            token.markup = "Close it with ], as in [^c3ovizmxomi]; write \\[ for the bracket alone."
+            token.info = (
+                "a note that is empty or does not end. Write [^claim], [^claim, p. 12] or [^own]; "
+                "write \\[ for the bracket alone."
+            )
     state.pos = found.end() if found else state.pos + 2
     return True
 
@@ -78,8 +81,10 @@ def _html(state: StateInline, silent: bool) -> bool:
         return False
     if not silent:
         token = state.push("refused", "", 0)
-        token.info = f"{found[0][:40]!r}, which reads as HTML"
-        token.markup = "Essays hold none; write \\< for the sign alone, and [words](address) for a link."
+        token.info = (
+            f"{found[0][:40]!r} reads as HTML, of which essays hold none. Write \\< for the sign alone, "
+            "and [words](address) for a link."
+        )
     state.pos = found.end()
     return True
 
@@ -90,11 +95,11 @@ def _line(state: StateBlock, number: int) -> str:
 
 def _not_read(state: StateBlock, start: int, _end: int, silent: bool) -> bool:
     text = _line(state, start)
-    for pattern, what, instead in _NOT_READ:
+    for pattern, what in _NOT_READ:
         if pattern.match(text):
             if not silent:
                 token = state.push("refused_block", "", 0)
-                token.map, token.info, token.markup = [start, start + 1], what, instead
+                token.map, token.info = [start, start + 1], what
             state.line = start + 1
             return True
     return False

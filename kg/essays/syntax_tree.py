@@ -2,247 +2,237 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple, TypeAlias
+from typing import TypeAlias
 
 from kg.errors import KilnmarkError
 
+#: Characters that turn the direction of what follows, or hide in it.
+TURNING = re.compile("[\u202a-\u202e\u2066-\u2069\u200e\u200f\u061c\u200b\ufeff\u2060]")
+_UNSEEN = re.compile(f"{TURNING.pattern}|[\x00-\x1f\x7f-\x9f\u2028\u2029]")
+
 
 class EssayNotUnderstood(KilnmarkError):
-    """The text of an essay holds something that this program does not read; the place is shown."""
+    """A text holds what an essay cannot hold, at a place."""
 
-    def __init__(self, line: int, column: int, shown: str, found: str, wanted: str) -> None:
-        #: Where it stands; both begin at 1.
-        self.line, self.column = line, column
-        #: What was found, and what to do.
-        self.found, self.wanted = found, wanted
-        window = max(0, column - 61)
-        cut = "".join(c if c.isprintable() else "\ufffd" for c in shown[window : window + 100])
-        caret = " " * (min(column - 1, len(shown)) - window)
-        super().__init__(f"Line {line}, column {column}: {found}. {wanted}\n    {cut}\n    {caret}^")
-
-
-class Cited(NamedTuple):
-    """A claim in a note, perhaps with a locator of the note's own."""
-
-    claim: str
-    locator: str | None = None
+    def __init__(self, text: str, line: int, column: int, what: str, first_line: int = 1) -> None:
+        shown = (text.split("\n")[line - first_line : line - first_line + 1] or [""])[0]
+        first = max(0, column - 60)
+        window = _UNSEEN.sub("\ufffd", shown[first : first + 100])
+        super().__init__(
+            f"Line {line}, column {column}: {what}\n    {window}\n    {' ' * (column - 1 - first)}^"
+        )
+        self.line, self.column, self.what = line, column, what
 
 
 @dataclass(frozen=True, slots=True)
-class Node:
-    """A part of an essay, with the line and column of its beginning, both from 1."""
+class Place:
+    """A place in the text, counted from 1."""
 
-    line: int = field(default=0, compare=False, kw_only=True)
-    column: int = field(default=0, compare=False, kw_only=True)
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.line}:{self.column}"
+
+
+_NOWHERE = Place(1, 1)
 
 
 @dataclass(frozen=True, slots=True)
-class Text(Node):
-    """Words without markup."""
+class Text:
+    """Plain words."""
 
     text: str
-    runs: tuple[tuple[int, int, int], ...] = field(default=(), compare=False, repr=False)
-    """Where stretches of it were written: offset in the text, line, column. Escapes and line ends begin a new one."""
+    place: Place = field(default=_NOWHERE, compare=False)
+    runs: tuple[tuple[int, Place], ...] = field(default=(), compare=False, repr=False)
+    """Where stretches of it were written, by their offsets; escapes and ends of lines begin a new one."""
 
-    def place(self, offset: int) -> tuple[int, int]:
-        """The line and column of a character of it."""
-        start, line, column = 0, self.line, self.column
-        for run in self.runs:
-            if run[0] > offset:
+    def place_of(self, offset: int) -> Place:
+        """The place of one of its characters."""
+        start, place = 0, self.place
+        for begins, where in self.runs:
+            if begins > offset:
                 break
-            start, line, column = run
-        return line, column + offset - start
+            start, place = begins, where
+        return Place(place.line, place.column + offset - start)
 
 
 @dataclass(frozen=True, slots=True)
-class LineBreak(Node):
-    """A new line within a paragraph."""
+class LineBreak:
+    """A line that ends by intent."""
+
+    place: Place = field(default=_NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class NoteReference(Node):
-    """A note at a place in the text: the claims it rests on, remarks, and whether the writer judges."""
+class NoteReference:
+    """What a sentence rests on: a claim with perhaps a place of its own, the writer's judgement, or a remark."""
 
-    cited: tuple[Cited, ...] = ()
-    remarks: tuple[str, ...] = ()
-    """The labels of remarks, whose text stands at the end of the essay."""
-    is_own: bool = False
+    claim: str | None
+    locator: str | None
+    remark: str | None
+    place: Place = field(default=_NOWHERE, compare=False)
+
+    @property
+    def is_own(self) -> bool:
+        """Whether it is the writer's own judgement."""
+        return self.claim is None and self.remark is None
 
 
 @dataclass(frozen=True, slots=True)
-class Emphasis(Node):
-    """Words set in italics."""
+class Emphasis:
+    """Words in italics."""
 
     inlines: tuple[Inline, ...]
+    place: Place = field(default=_NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Strong(Node):
-    """Words set in bold."""
+class Strong:
+    """Words in bold."""
 
     inlines: tuple[Inline, ...]
+    place: Place = field(default=_NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Link(Node):
-    """Words that lead to a web page or an address for letters."""
+class Link:
+    """A link to the web or to an address for letters."""
 
+    target: str
     inlines: tuple[Inline, ...]
-    address: str
-
-
-Inline: TypeAlias = Text | LineBreak | NoteReference | Emphasis | Strong | Link
+    place: Place = field(default=_NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Heading(Node):
+class Picture:
+    """A picture by the name that the daybook has for it, with its caption."""
+
+    name: str
+    caption: str
+    """The words of the caption, without markup and notes."""
+    place: Place = field(default=_NOWHERE, compare=False)
+    inlines: tuple[Inline, ...] = ()
+    """The caption with its markup and notes."""
+
+
+Inline: TypeAlias = Text | LineBreak | NoteReference | Emphasis | Strong | Link | Picture
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
     """A heading; level 1 is the title."""
 
     level: int
     inlines: tuple[Inline, ...]
+    place: Place = field(default=_NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Paragraph(Node):
+class Paragraph:
     """A paragraph."""
 
     inlines: tuple[Inline, ...]
+    place: Place = field(default=_NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Figure(Node):
-    """An illustration: a photograph that the daybook names, and its caption."""
-
-    photograph: str
-    caption: tuple[Inline, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Quote(Node):
-    """Another's words, set apart."""
+class Quotation:
+    """Blocks quoted at length."""
 
     blocks: tuple[Block, ...]
+    place: Place = field(default=_NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class ListItem(Node):
-    """One item of a list."""
+class ItemList:
+    """A list; each item is some blocks."""
 
-    blocks: tuple[Block, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class BulletList(Node):
-    """A list without numbers."""
-
-    items: tuple[ListItem, ...]
+    items: tuple[tuple[Block, ...], ...]
+    is_numbered: bool
+    first: int
+    place: Place = field(default=_NOWHERE, compare=False)
     is_tight: bool = True
+    """Whether its items stand without blank lines between them."""
 
 
 @dataclass(frozen=True, slots=True)
-class NumberedList(Node):
-    """A numbered list; ``start`` is its first number."""
+class Figure:
+    """A picture that stands by itself."""
 
-    items: tuple[ListItem, ...]
-    start: int = 1
-    is_tight: bool = True
-
-
-Block: TypeAlias = Heading | Paragraph | Figure | Quote | BulletList | NumberedList
+    picture: Picture
+    place: Place = field(default=_NOWHERE, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Remark(Node):
-    """The text of a note that is a remark."""
-
-    label: str
-    inlines: tuple[Inline, ...]
+Block: TypeAlias = Heading | Paragraph | Quotation | ItemList | Figure
 
 
 @dataclass(frozen=True, slots=True)
 class Essay:
-    """An essay as it is written."""
+    """An essay taken apart."""
 
+    text: str = field(compare=False, repr=False)
     blocks: tuple[Block, ...]
-    remarks: tuple[Remark, ...] = ()
+    remarks: tuple[tuple[str, tuple[Inline, ...]], ...] = ()
+    """Each remark's name and words, in the order of the text."""
     first_line: int = field(default=1, compare=False)
-    """The line of the file where it begins."""
+    """The line of the file at which it begins."""
 
     @property
     def title(self) -> str:
-        """The words of its title; empty if it has none."""
-        return next((words(b.inlines) for b in self.blocks if isinstance(b, Heading) and b.level == 1), "")
-
-    def remark(self, label: str) -> Remark:
-        """The remark of a label."""
-        return next(remark for remark in self.remarks if remark.label == label)
-
-    def notes(self) -> Iterator[NoteReference]:
-        """Every note in the order of the text."""
+        """The words of the first heading of level 1; empty without one."""
         for block in self.blocks:
-            yield from notes_of(block)
+            if isinstance(block, Heading) and block.level == 1:
+                return plain_words(block.inlines)
+        return ""
 
-    def paragraphs(self) -> Iterator[Paragraph]:
-        """Every paragraph in the order of the text, those of quotes and lists too."""
-        for block in self.blocks:
-            yield from _paragraphs(block)
+    def prose(self) -> Iterator[Heading | Paragraph | Figure]:
+        """Every heading, paragraph and figure, in the order of the text, from lists and quotations too."""
+        yield from _prose(self.blocks)
 
-    def figures(self) -> Iterator[Figure]:
-        """Every illustration in the order of the text."""
-        for block in self.blocks:
-            yield from _figures(block)
+    def references(self) -> Iterator[NoteReference]:
+        """Every reference, in the order of the text, those of captions too; those of remarks last."""
+        for block in self.prose():
+            yield from references_in(block.picture.inlines if isinstance(block, Figure) else block.inlines)
+        for _, inlines in self.remarks:
+            yield from references_in(inlines)
+
+    def fault(self, place: Place, what: str) -> EssayNotUnderstood:
+        """An error that points at a place of the essay."""
+        return EssayNotUnderstood(self.text, place.line, place.column, what, self.first_line)
 
 
-def words(inlines: tuple[Inline, ...]) -> str:
-    """The words of some inlines, without notes and markup."""
-    parts = []
+def _prose(blocks: Sequence[Block]) -> Iterator[Heading | Paragraph | Figure]:
+    for block in blocks:
+        if isinstance(block, Quotation):
+            yield from _prose(block.blocks)
+        elif isinstance(block, ItemList):
+            for item in block.items:
+                yield from _prose(item)
+        else:
+            yield block
+
+
+def references_in(inlines: Sequence[Inline]) -> Iterator[NoteReference]:
+    """The references within some inlines, in their order."""
     for inline in inlines:
-        match inline:
-            case Text():
-                parts.append(inline.text)
-            case LineBreak():
-                parts.append(" ")
-            case Emphasis() | Strong() | Link():
-                parts.append(words(inline.inlines))
+        if isinstance(inline, NoteReference):
+            yield inline
+        elif isinstance(inline, Emphasis | Strong | Link):
+            yield from references_in(inline.inlines)
+
+
+def plain_words(inlines: Sequence[Inline]) -> str:
+    """The words of some inlines without marks and references."""
+    parts: list[str] = []
+    for inline in inlines:
+        if isinstance(inline, Text):
+            parts.append(inline.text)
+        elif isinstance(inline, LineBreak):
+            parts.append(" ")
+        elif isinstance(inline, Emphasis | Strong | Link):
+            parts.append(plain_words(inline.inlines))
     return "".join(parts)
-
-
-def notes_of(node: Block | ListItem | Inline) -> Iterator[NoteReference]:
-    """The notes within a part of an essay, in their order."""
-    match node:
-        case NoteReference():
-            yield node
-        case Heading() | Paragraph() | Emphasis() | Strong() | Link():
-            for inline in node.inlines:
-                yield from notes_of(inline)
-        case Figure():
-            for inline in node.caption:
-                yield from notes_of(inline)
-        case _:
-            for block in _within(node):
-                yield from notes_of(block)
-
-
-def _within(node: Block | ListItem | Inline) -> tuple[Block | ListItem, ...]:
-    match node:
-        case BulletList() | NumberedList():
-            return node.items
-        case Quote() | ListItem():
-            return node.blocks
-    return ()
-
-
-def _paragraphs(node: Block | ListItem) -> Iterator[Paragraph]:
-    if isinstance(node, Paragraph):
-        yield node
-    for block in _within(node):
-        yield from _paragraphs(block)
-
-
-def _figures(node: Block | ListItem) -> Iterator[Figure]:
-    if isinstance(node, Figure):
-        yield node
-    for block in _within(node):
-        yield from _figures(block)

@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 
 from kg.essays.syntax_tree import (
     Block,
-    BulletList,
     Emphasis,
     Essay,
     Figure,
     Heading,
     Inline,
+    ItemList,
     LineBreak,
     Link,
-    ListItem,
     NoteReference,
-    NumberedList,
     Paragraph,
-    Quote,
+    Picture,
+    Quotation,
     Strong,
     Text,
 )
@@ -34,7 +32,7 @@ _BEGINS_A_NUMBER = re.compile(r"(\d{1,9})([.)])(?=\s|$)")
 def to_markdown(essay: Essay) -> str:
     """The essay in Markdown; reading it gives the same tree again."""
     parts = [_block(block) for block in essay.blocks]
-    parts += [f"[^{remark.label}]: {_inlines(remark.inlines)}" for remark in essay.remarks]
+    parts += [f"[^{name}]: {_inlines(inlines)}" for name, inlines in essay.remarks]
     return "\n\n".join(parts) + "\n"
 
 
@@ -45,24 +43,22 @@ def _block(block: Block) -> str:
         case Paragraph():
             return _begun(_inlines(block.inlines))
         case Figure():
-            return f"![{_inlines(block.caption)}]({block.photograph})"
-        case Quote():
+            return _inline(block.picture)
+        case Quotation():
             inner = "\n\n".join(map(_block, block.blocks))
             return "\n".join(f"> {line}".rstrip() for line in inner.split("\n"))
-        case BulletList():
-            return _items(block.items, ["- "] * len(block.items), block.is_tight)
-        case NumberedList():
-            marks = [f"{block.start + number}. " for number in range(len(block.items))]
-            return _items(block.items, marks, block.is_tight)
+        case ItemList():
+            numbers = range(block.first, block.first + len(block.items))
+            return _items(block, [f"{n}. " if block.is_numbered else "- " for n in numbers])
 
 
-def _items(items: tuple[ListItem, ...], marks: list[str], is_tight: bool) -> str:
+def _items(block: ItemList, marks: list[str]) -> str:
+    gap = "\n" if block.is_tight else "\n\n"
     told = []
-    for item, mark in zip(items, marks, strict=True):
-        inner = ("\n" if is_tight else "\n\n").join(map(_block, item.blocks))
+    for item, mark in zip(block.items, marks, strict=True):
+        inner = gap.join(map(_block, item))
         told.append(mark + f"\n{' ' * len(mark)}".join(inner.split("\n")))
-    whole = ("\n" if is_tight else "\n\n").join(told)
-    return "\n".join(line.rstrip() for line in whole.split("\n"))
+    return "\n".join(line.rstrip() for line in gap.join(told).split("\n"))
 
 
 def _heading(inlines: tuple[Inline, ...]) -> str:
@@ -90,21 +86,21 @@ def _inline(inline: Inline) -> str:
         case LineBreak():
             return "\\\n"
         case NoteReference():
-            return "".join(_notes(inline))
+            return _note(inline)
         case Emphasis():
             return f"*{_inlines(inline.inlines)}*"
         case Strong():
             return f"**{_inlines(inline.inlines)}**"
         case Link():
-            return f"[{_inlines(inline.inlines)}](<{inline.address}>)"
+            return f"[{_inlines(inline.inlines)}]({inline.target})"
+        case Picture():
+            return f"![{_inlines(inline.inlines)}]({inline.name})"
 
 
-def _notes(note: NoteReference) -> Iterator[str]:
-    for claim, locator in note.cited:
-        yield f"[^{claim}, {_CLOSING.sub(_ESCAPED, locator)}]" if locator else f"[^{claim}]"
-    yield from (f"[^{label}]" for label in note.remarks)
-    if note.is_own:
-        yield "[^own]"
+def _note(note: NoteReference) -> str:
+    if note.claim is not None and note.locator is not None:
+        return f"[^{note.claim}, {_CLOSING.sub(_ESCAPED, note.locator)}]"
+    return f"[^{note.claim or note.remark or 'own'}]"
 
 
 def escaped(text: str) -> str:
