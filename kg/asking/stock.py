@@ -34,8 +34,8 @@ class Stock:
 def stock_of(view: WorkingView, title: str, damaged: Iterable[str]) -> Stock:
     """What can be asked about on a day."""
     prop = _attribution(view)
-    makers = _choices(view, (prop.range,))
-    subjects = _choices(view, (prop.domain, prop.range))
+    makers = choices(view, (prop.range,))
+    subjects = choices(view, (prop.domain, prop.range))
     return Stock(title, len(view.live), subjects, makers, tuple(sorted(damaged)))
 
 
@@ -43,16 +43,17 @@ def _attribution(view: WorkingView) -> Property:
     return next(prop for prop in view.vocabulary.properties.values() if prop.is_attribution)
 
 
-def _choices(view: WorkingView, wanted: tuple[str, ...]) -> tuple[Choice, ...]:
+def choices(view: WorkingView, wanted: tuple[str, ...]) -> tuple[Choice, ...]:
+    """The things of some classes, by name, each with a line that no other has."""
     vocabulary = view.vocabulary
     things = [t for t in view.things.values() if any(vocabulary.is_a(t.kinds, kind) for kind in wanted)]
     lines = {t.slug: f"{t.label} ({kinds_text(view, t.kinds)})" for t in things}
     counts = Counter(lines.values())
-    choices = []
+    found = []
     for thing in sorted(things, key=lambda t: (t.label.casefold(), t.slug)):
         line = lines[thing.slug] if counts[lines[thing.slug]] == 1 else f"{lines[thing.slug]} [{thing.slug}]"
-        choices.append(Choice(thing.slug, f"{line}, confidential" if thing.is_confidential else line))
-    return tuple(choices)
+        found.append(Choice(thing.slug, f"{line}, confidential" if thing.is_confidential else line))
+    return tuple(found)
 
 
 def kinds_text(view: WorkingView, kinds: Iterable[str]) -> str:
