@@ -102,6 +102,15 @@ class Threads:
         return {pair: tuple(sorted(cs, key=lambda c: (c[0], c[1].id))) for pair, cs in found.items()}
 
     @cached_property
+    def neighbours(self) -> Mapping[int, tuple[int, ...]]:
+        """The things that some claim joins to each thing, all by their numbers."""
+        found: dict[int, list[int]] = defaultdict(list)
+        for one, other in self.joined:
+            found[one].append(other)
+            found[other].append(one)
+        return {number: tuple(sorted(others)) for number, others in found.items()}
+
+    @cached_property
     def _ways(self) -> Ways:
         return self._ways_of(list(self.joined))
 
@@ -115,7 +124,7 @@ class Threads:
         routes = shortest_routes(ways, *ends, most)
         return tuple(
             Thread(
-                tuple(self._link(a, b) for a, b in zip(route.points, route.points[1:], strict=False)),
+                tuple(self.link(a, b) for a, b in zip(route.points, route.points[1:], strict=False)),
                 route.length,
             )
             for route in routes
@@ -127,7 +136,7 @@ class Threads:
         return Ways.of(len(self.names), ends[:, 0], ends[:, 1], costs)
 
     def _pairs(self, ends: Pair, allowed: Allowed) -> list[Pair]:
-        points = {n for n, slug in enumerate(self.names) if n in ends or self._may_pass(slug, allowed)}
+        points = {n for n, slug in enumerate(self.names) if n in ends or self.may_pass(slug, allowed)}
         dearest = len(STEPS) if allowed.least is None else 1 + steps_below_the_best(allowed.least)
         return [
             pair
@@ -135,7 +144,8 @@ class Threads:
             if points.issuperset(pair) and claims[0][0] <= dearest
         ]
 
-    def _may_pass(self, slug: str, allowed: Allowed) -> bool:
+    def may_pass(self, slug: str, allowed: Allowed) -> bool:
+        """Whether a thread may pass through a thing."""
         kinds, is_a = self.view.kinds(slug), self.view.vocabulary.is_a
         if allowed.kinds is not None and not any(is_a(kinds, kind) for kind in allowed.kinds):
             return False
@@ -148,7 +158,8 @@ class Threads:
         spans = every & TIME_OF or every
         return not spans or any(_meet(on_evidence(self.chronology, slug, span), during) for span in spans)
 
-    def _link(self, one: int, other: int) -> Link:
+    def link(self, one: int, other: int) -> Link:
+        """The claims that join two things, by their numbers, the best first."""
         claims = [claim for _, claim in self.joined[min(one, other), max(one, other)]]
         best = claims[0]
         return Link(self.names[one], self.names[other], best, step_of(self.weighed, best), tuple(claims[1:]))
