@@ -70,13 +70,16 @@ def undo_command(
 
 def show_undoing(page: Console, undoing: Undoing, view: WorkingView, recorded: Entry | None) -> None:
     """Print what undoing an entry did, or would do, as a page for reading."""
+    from kg.intake.undo import shortened
+
     entry = undoing.entry
     word = "Undone" if recorded else "Nothing was written. This would be undone"
-    put(
-        page,
-        f"{word}: {entry.note or 'an entry without a remark'} ({entry.researcher}, {entry.recorded.date()})",
-    )
-    for number, what in ((undoing.withdrawn, "withdrawn"), (undoing.restored, "given back its standing")):
+    told = shortened(entry.note) or "an entry without a remark"
+    put(page, f"{word}: {told} ({entry.researcher}, {entry.recorded.date()})")
+    for number, what in (
+        (undoing.withdrawn, "withdrawn"),
+        (undoing.restored, "restored to the standing before"),
+    ):
         if number:
             put(page, f"{counted(number, 'claim')} {what}", 2)
     for judgement in undoing.note.judgements[:SHOWN]:

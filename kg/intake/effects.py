@@ -17,7 +17,7 @@ from kg.checks.check import EntryChecker, check_all
 from kg.checks.findings import Finding, Severity
 from kg.chronology.audit import Audit, TestedDating
 from kg.chronology.chronology import Chronology, Conflict
-from kg.daybook.record import Claim, Entry
+from kg.daybook.record import Claim, Entry, Thing
 from kg.daybook.view import LIVE, WorkingView
 
 Progress = Callable[[str, int, int], None]
@@ -118,12 +118,12 @@ def _in_parts(view: WorkingView, entry: Entry, tell: Progress, untold: list[str]
         done += len(part)
 
 
-def _alone(view: WorkingView, part: list[Claim], things: dict[str, object]) -> Iterator[Finding]:
+def _alone(view: WorkingView, part: list[Claim], things: dict[str, Thing]) -> Iterator[Finding]:
     """What is wrong with each of some claims by itself."""
     named = {slug for claim in part for slug in (claim.subject, claim.value, claim.citation.source)}
     small = WorkingView(
         view.vocabulary,
-        {slug: things[slug] for slug in named if slug in things},  # type: ignore[misc]  # they are things
+        {slug: things[slug] for slug in named if slug in things},
         {claim.id: claim for claim in part},
         {},
         {},

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Claim, Draft, Entry, Judgement, Thing
+from kg.daybook.shelf import LARGEST_ENTRY
 from kg.daybook.view import WorkingView
 from kg.intake.effects import Effects, effects_of
 from kg.intake.faults import BadTable, Fault, FaultyRows, IllFormed
@@ -22,6 +23,9 @@ from kg.intake.mapping_reader import read_mapping
 from kg.intake.rows import Table
 from kg.intake.tables import open_table
 from kg.intake.undo import undone_by
+
+#: What an entry, a claim and a thing take in the file besides their own texts, at most.
+_BYTES_OF_AN_ENTRY, _BYTES_A_CLAIM, _BYTES_A_THING = 1_000, 260, 150
 
 
 @dataclass(frozen=True)
@@ -118,10 +122,32 @@ def try_plan(daybook: Daybook, plan: Plan, progress: Progress | None = None) -> 
     """
     if plan.is_empty:
         return None
+    _check_size(plan)
     if progress:
         progress("composing the entry", len(plan.drafts), 0)
     entry = daybook.compose(Note(plan.researcher, plan.remark, plan.things, plan.drafts, plan.judgements))
     return entry, effects_of(daybook.view(), entry, progress)
+
+
+def _check_size(plan: Plan) -> None:
+    """Tell a table whose entry would be too large to be opened again.
+
+    :raises BadTable: naming the size.
+    """
+    size = sum(_BYTES_A_THING + len(thing.slug) + len(thing.label.encode()) for thing in plan.things)
+    size += _BYTES_OF_AN_ENTRY + sum(
+        _BYTES_A_CLAIM
+        + 2 * len(draft.subject)
+        + len(draft.value.encode())
+        + len((draft.written or "").encode())
+        + len((draft.citation.quotation or "").encode())
+        for draft in plan.drafts
+    )
+    if size > LARGEST_ENTRY:
+        raise BadTable(
+            f"{plan.table} would make an entry of about {size // 2**20:,} MB; at most {LARGEST_ENTRY // 2**20} MB are "
+            "kept in one. Cut the table into parts and take in each."
+        )
 
 
 def record_plan(

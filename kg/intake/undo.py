@@ -94,9 +94,18 @@ def entry_named(view: WorkingView, name: str) -> Entry:
         raise CannotUndo(
             f"{name!r} begins the names of {len(near)} entries; write more of it, e.g. {near[0].name}."
         )
-    latest = [f"  {entry.name}  {entry.note[:60]}" for entry in list(view.entries.values())[-5:]]
+    latest = [f"  {entry.name}  {shortened(entry.note)[:70]}" for entry in list(view.entries.values())[-5:]]
     told = "The last ones are:\n" + "\n".join(latest) if latest else "The daybook holds none yet."
     raise CannotUndo(f"There is no entry {name!r} in the daybook. {told}")
+
+
+def shortened(note: str) -> str:
+    """The remark of an entry without the checksum of the table that it comes from.
+
+    >>> shortened("Table stocklist: stock.csv, 3 rows, SHA-256 00ff.")
+    'Table stocklist: stock.csv, 3 rows'
+    """
+    return note.split(", SHA-256", 1)[0]
 
 
 def undone_by(note: str) -> str | None:

@@ -40,7 +40,7 @@ MOST_RATIO = 100
 SMALL_MEMBER = 100_000
 #: Rows of a sheet in the format itself.
 LAST_ROW = 1_048_576
-_BATCH = 1_000
+_BATCH = 200
 _PIECE = 1_000_000
 _ENCODING = re.compile(rb"""encoding\s*=\s*["']([^"']*)["']""")
 _AGAIN = "Copy the table into a new workbook and save that."

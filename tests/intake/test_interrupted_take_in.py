@@ -11,7 +11,6 @@ from pathlib import Path
 
 import pytest
 
-from kg.daybook import shelf
 from kg.daybook.daybook import Daybook
 from kg.intake.take_in import take_in_table
 from tests.intake.conftest import HEADINGS, Bench
@@ -53,7 +52,7 @@ def test_an_interruption_while_the_file_is_written_leaves_no_file(
     def interrupt(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(shelf.os, call, interrupt)
+    monkeypatch.setattr(os, call, interrupt)
     with pytest.raises(KeyboardInterrupt):
         bench.take_in()
     monkeypatch.undo()

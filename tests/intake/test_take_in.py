@@ -9,6 +9,7 @@ import pytest
 
 from kg.daybook.daybook import Note
 from kg.daybook.record import Judgement, Thing
+from kg.intake import take_in
 from kg.intake.faults import BadTable, FaultyRows
 from kg.intake.take_in import take_in_table
 from tests.intake.conftest import ROWS, Bench
@@ -277,3 +278,18 @@ def test_an_interruption_while_the_entry_is_written_leaves_no_file(
             bench.take_in()
     assert [path for path in bench.daybook.shelf.entries.rglob("*") if path.is_file()] == []
     assert bench.take_in()[1] is not None
+
+
+def test_a_table_whose_entry_could_not_be_opened_again_is_refused(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _, entry = bench.take_in()
+    assert entry is not None
+    (file,) = bench.daybook.shelf.folder.rglob("*.trig")
+    size = file.stat().st_size
+    bench.write(*(row.replace("0", "1", 1) for row in ROWS))
+    monkeypatch.setattr(take_in, "LARGEST_ENTRY", size)
+    before = bench.files()
+    with pytest.raises(BadTable, match="would make an entry of about 0 MB; at most 0 MB are kept in one"):
+        bench.take_in()
+    assert bench.files() == before
