@@ -214,7 +214,8 @@ class _Reader:
             case "bullet_list_open" | "ordered_list_open":
                 return self._list(token, tokens, place, depth)
             case "remark_open":
-                return self._remark(token.info, tokens, place)
+                self._remark(token.info, tokens, place)
+                return None
             case "refused_block":
                 raise self._fault(place, token.info)
         raise AssertionError(token.type)  # no other rule of the parser is enabled
