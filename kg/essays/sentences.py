@@ -74,7 +74,8 @@ def sentences(
     """The sentences of a paragraph in their order; language is en, fr or de.
 
     >>> from kg.essays.syntax import read_essay
-    >>> [(s.text, len(s.notes)) for s in essay_sentences(read_essay("By Tarn & Co.[^c3ov] She is 18 in. (46 cm) high."))]
+    >>> essay = read_essay("By Tarn & Co.[^c3ov] She is 18 in. (46 cm) high.")
+    >>> [(s.text, len(s.notes)) for s in essay_sentences(essay)]
     [('By Tarn & Co.', 1), ('She is 18 in. (46 cm) high.', 0)]
     """
     inlines = paragraph.inlines if isinstance(paragraph, Paragraph | Heading) else paragraph
@@ -125,9 +126,9 @@ def _cuts(text: str, notes: frozenset[int], words: _Words, language: str) -> Ite
     """The offsets behind the last character of each sentence."""
     for found in _END.finditer(text):
         end = found.end()
-        if end >= len(text) or end in notes or text[end].isspace():
-            if _ends(text, found, words, language):
-                yield end
+        is_loose = end >= len(text) or end in notes or text[end].isspace()
+        if is_loose and _ends(text, found, words, language):
+            yield end
     yield len(text)
 
 
