@@ -12,8 +12,8 @@ from heapq import nsmallest
 
 from kg.asking.standpoint import Standpoint
 from kg.asking.stock import kinds_text
+from kg.daybook.discretion import folded
 from kg.daybook.view import WorkingView
-from kg.intake.discretion import folded
 
 #: Hits that are shown; the rest are counted.
 MOST_SHOWN = 20

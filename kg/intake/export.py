@@ -23,6 +23,7 @@ from typing import IO
 import pyoxigraph as ox
 
 from kg.daybook.daybook import Daybook
+from kg.daybook.discretion import Discretion, LeftOut, total
 from kg.daybook.record import Entry, Thing
 from kg.daybook.shelf import entry_of
 from kg.daybook.trig import read_in_order, to_trig
@@ -30,7 +31,6 @@ from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
 from kg.intake.crm_names import PREFIXES
 from kg.intake.crm_write import CrmWriter, view_quads
-from kg.intake.discretion import Discretion, LeftOut, total
 from kg.intake.export_xlsx import write_xlsx
 from kg.intake.forms import Form
 from kg.vocabulary import Vocabulary
