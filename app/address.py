@@ -11,6 +11,9 @@ import streamlit as st
 #: The part of an address that names a past day.
 AS_OF = "as-of"
 
+#: The screen that the desk opens with: it has no name in the address.
+FIRST = "today"
+
 _day: ContextVar[date | None] = ContextVar("day", default=None)
 
 
@@ -35,8 +38,10 @@ def address(screen: str, **parts: str) -> str:
 
     >>> address("fit_a_date", subject="head & hair")
     'fit-a-date?subject=head%20%26%20hair'
+    >>> address("today")
+    './'
     """
-    path = screen.replace("_", "-")
+    path = "./" if screen == FIRST else screen.replace("_", "-")
     found = parts_with_day(parts)
     return f"{path}?{urlencode(found, quote_via=quote)}" if found else path
 

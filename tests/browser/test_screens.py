@@ -19,6 +19,8 @@ SCREENS = [
     "thing?id=tome",
     "find?words=smith",
     "claim?id=CLAIM",
+    "?as-of=2026-01-02",
+    "loose-ends",
 ]
 
 
