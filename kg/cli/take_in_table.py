@@ -260,8 +260,8 @@ def show_effects(page: Console, effects: Effects, *, is_dry_run: bool) -> None:
             mark = " " if number else "✕"
             put(page, f"{mark} {after.sentence(claim)} — {after.cite(claim.citation)}  [{claim.id}]", 2)
     _more(page, len(effects.conflicts), "such sets", SHOWN_EFFECTS)
-    if effects.is_quiet and not effects.untold:
-        put(page, "It contradicts nothing on record.")
+    if effects.is_quiet:
+        put(page, "No contradiction was found." if effects.untold else "It contradicts nothing on record.")
     for sentence in effects.untold:
         put(page, sentence)
 

@@ -13,10 +13,16 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 
+import numpy as np
+
 from kg.checks.check import EntryChecker, check_all
 from kg.checks.findings import Finding, Severity
 from kg.chronology.audit import Audit, TestedDating
 from kg.chronology.chronology import Chronology, Conflict
+from kg.chronology.conflicts import Rules
+from kg.chronology.constraints import Network
+from kg.chronology.network import masks
+from kg.chronology.solve import find_cycles
 from kg.daybook.record import Claim, Entry, Thing
 from kg.daybook.view import LIVE, WorkingView
 
@@ -24,8 +30,12 @@ Progress = Callable[[str, int, int], None]
 
 #: Entries with more claims are checked in parts of so many.
 PART = 10_000
+#: In a daybook with more claims than this, every entry is checked so: a store of all would take too long.
+WHOLE = 150_000
 #: Seconds for the checks in parts, and for the search for contradictions.
 PATIENCE = 8.0
+#: With more contradictions than this in a large table its datings are not tested one by one.
+MANY = 1_000
 
 
 @dataclass(frozen=True)
@@ -62,7 +72,7 @@ def effects_of(view: WorkingView, entry: Entry, progress: Progress | None = None
     """What recording the entry would bring; nothing is recorded."""
     tell = progress or _silent
     untold: list[str] = []
-    if len(entry.claims) <= PART:
+    if len(entry.claims) <= PART and len(view.claims) <= WHOLE:
         checker = EntryChecker(view)
         tell("checking", 0, 0)
         found = checker.check(entry).findings
@@ -116,6 +126,7 @@ def _in_parts(view: WorkingView, entry: Entry, tell: Progress, untold: list[str]
         tell("checking", done, len(entry.claims))
         yield from _alone(view, part, things)
         done += len(part)
+    untold.append("The shapes were run on each claim by itself; `kilnmark audit` runs them on all together.")
 
 
 def _alone(view: WorkingView, part: list[Claim], things: dict[str, Thing]) -> Iterator[Finding]:
@@ -139,26 +150,73 @@ def _contradictions(
     before: WorkingView, after: WorkingView, touched: set[str], tell: Progress, untold: list[str]
 ) -> tuple[tuple[TestedDating, ...], tuple[Conflict, ...]]:
     """The datings that cannot fit, and the conflicts, that there are because of some claims."""
-    audit = Audit(Chronology(after, progress=_patient(tell)))
+    patient = _patient(tell)
+    chronology = Chronology(after, progress=patient)
     impossible: tuple[TestedDating, ...] = ()
-    conflicts: tuple[Conflict, ...] = ()
+    conflicts: list[Conflict] = []
     try:
         tell("testing the dates", 0, 0)
-        impossible = audit.impossible
-        if not all(dating.claim.id in touched for dating in impossible):
-            known = {
-                dating.claim.id for dating in Audit(Chronology(before, progress=_patient(tell))).impossible
-            }
-            impossible = tuple(d for d in impossible if d.claim.id in touched or d.claim.id not in known)
-        conflicts = audit.conflicts
+        if len(touched) > PART:
+            untold.append(
+                "Of contradictions that share a claim one is told; `kilnmark audit` seeks them all."
+            )
+            conflicts.extend(_apart(chronology, touched, patient))
+            if len(conflicts) > MANY:
+                untold.append(
+                    "With so many, the datings were not tested one by one; `kilnmark audit` tests them."
+                )
+                return (), tuple(conflicts)
+        impossible = _impossible(before, chronology, touched, patient)
+        if len(touched) <= PART:
+            conflicts.extend(_through(chronology, touched))
     except _TooLong:
         untold.append(
             f"There are so many contradictions that the search for them was ended after {PATIENCE:.0f} seconds; "
             "`kilnmark audit` goes on to the end."
         )
     told = {dating.claim.id for dating in impossible}
-    fresh = (c for c in conflicts if any(claim.id in touched for claim in c.claims))
-    return impossible, tuple(c for c in fresh if not any(claim.id in told for claim in c.claims))
+    return impossible, tuple(c for c in conflicts if not any(claim.id in told for claim in c.claims))
+
+
+def _impossible(
+    before: WorkingView, chronology: Chronology, touched: set[str], patient: Progress
+) -> tuple[TestedDating, ...]:
+    """The datings that cannot fit, and could without the claims that are touched."""
+    found = Audit(chronology).impossible
+    if all(dating.claim.id in touched for dating in found):
+        return found
+    known = {dating.claim.id for dating in Audit(Chronology(before, progress=patient)).impossible}
+    return tuple(dating for dating in found if dating.claim.id in touched or dating.claim.id not in known)
+
+
+def _through(chronology: Chronology, touched: set[str]) -> Iterator[Conflict]:
+    """Every conflict that holds one of some claims."""
+    everything = chronology.everything
+    numbers = {
+        chronology.made.claim_numbers[claim] for claim in touched if claim in chronology.made.claim_numbers
+    }
+    found = {*everything.repaired.conflicts, *everything.all_conflicts.conflicts}
+    for conflict in sorted((c for c in found if c & numbers), key=sorted):
+        yield chronology.conflict(conflict)
+
+
+def _apart(chronology: Chronology, touched: set[str], patient: Progress) -> Iterator[Conflict]:
+    """Conflicts of which no two share a claim, those that hold one of some claims told; quick in large networks."""
+    made = chronology.made
+    hard, _ = masks(made)
+    tail, head, weight, claim = (
+        np.asarray(values, dtype=np.int64)[hard] for values in (made.tail, made.head, made.weight, made.claim)
+    )
+    network = Network(made.size, tail, head, weight, claim)
+    rules, aside = Rules(network), frozenset[int]()
+    while cycles := find_cycles(network, network.without_claims(aside)):
+        for number, cycle in enumerate(cycles):
+            patient("contradictions", number, len(cycles))
+            numbers = rules.irreducible(cycle)
+            aside |= numbers
+            claims = tuple(chronology.view.claims[made.claim_ids[n]] for n in sorted(numbers))
+            if touched.intersection(claim.id for claim in claims):
+                yield Conflict(claims)
 
 
 def _patient(tell: Progress) -> Progress:

@@ -146,6 +146,6 @@ def _joined(rule: ClaimRule, first: str, last: str) -> str:
 
 
 def _unread(rule: ClaimRule, column: str, text: str, error: DateNotUnderstood) -> Unusable:
-    wanted = f"{error.wanted} at character {error.at + 1}"
+    wanted = f"{error.wanted} at character {error.at + 1}" if error.at else error.wanted
     remedy = "Left out: correct the cell, or add the claim by hand."
     return Unusable(column, text, wanted, remedy, True)

@@ -96,10 +96,38 @@ def test_a_large_table_is_checked_in_parts_and_says_how_far(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(effects, "PART", 4)
-    assert effects_now(bench).untold == ()
+    whole = "The shapes were run on each claim by itself; `kilnmark audit` runs them on all together."
+    apart = "Of contradictions that share a claim one is told; `kilnmark audit` seeks them all."
+    assert effects_now(bench).untold == (whole, apart)
     monkeypatch.setattr(effects, "PATIENCE", 0.0)
     told = effects_now(bench).untold
     assert told[0].startswith("The shapes were run on the first 0 of 11 claims; ")
+
+
+def test_a_large_table_tells_contradictions_that_share_no_claim(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    death(bench, "1830")
+    bench.write(ROWS[0].replace("c. 1878", ""), ROWS[2])
+    monkeypatch.setattr(effects, "PART", 2)
+    (conflict,) = effects_now(bench).conflicts
+    assert {(claim.property, claim.value) for claim in conflict.claims} == {
+        ("bornOn", "1839"),
+        ("diedOn", "1830"),
+    }
+
+
+def test_with_very_many_contradictions_the_datings_are_not_tested_and_that_is_said(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    death(bench, "1830")
+    assert effects_now(bench).impossible
+    monkeypatch.setattr(effects, "PART", 4)
+    monkeypatch.setattr(effects, "MANY", 0)
+    found = effects_now(bench)
+    assert found.impossible == ()
+    assert found.conflicts
+    assert found.untold[-1].startswith("With so many, the datings were not tested one by one")
 
 
 def test_parts_find_the_faults_of_single_claims_that_the_whole_finds(
