@@ -6,7 +6,7 @@ import re
 
 _END = re.compile(r"[.!?…]+[»”\"')\]]*(?=\s+[\"“«„(]?[A-ZÀ-Ý0-9])|\n\s*\n")
 _SHORT = re.compile(
-    r"(?:\b(?:[A-ZÀ-Ý]|Mr|Mrs|Dr|St|Co|No|Nos|Nr|Bd|pl|fig|figs|vol|p|pp|c|ca|cf|geb|gest|Gebr|Wwe|Jh|Jhdt|Mme|Mlle|MM|Vve|Cie|approx|Inv|Abb|Taf|Kat|Jan|Feb|Sept|Oct|Nov|Dec|Dez|Okt|bzw|usw|ff|etc|bros|Bros|Messrs|[Rr]d|[Rr]eg|[Pp]at|D\.R|G\.M|R\.G))\.$|\b\d{1,2}\.$"
+    r"(?:\b(?:[A-ZÀ-Ý]|Mr|Mrs|Dr|St|Co|No|Nos|Nr|Bd|pl|fig|figs|vol|p|pp|c|ca|cf|geb|gest|Gebr|Wwe|u|od|Jh|Jhdt|Mme|Mlle|MM|Vve|Cie|approx|Inv|Abb|Taf|Kat|Jan|Feb|Sept|Oct|Nov|Dec|Dez|Okt|bzw|usw|ff|etc|bros|Bros|Messrs|[Rr]d|[Rr]eg|[Pp]at|D\.R|G\.M|R\.G))\.$|\b\d{1,2}\.$"
 )
 
 

@@ -13,6 +13,8 @@ from kg.intake.passages.names import Mention
 FARTHEST = 12
 #: A name so near behind the link words belongs to them, whatever preposition stands between.
 NEXT = 2
+#: Link words at most so far from the begin of a sentence begin it: "Geboren wurde sie", "In Coburg founded".
+FIRST = 2
 
 
 @dataclass(slots=True)
@@ -74,10 +76,63 @@ class Chooser:
         pronoun = pronoun or self.lexicon.first_in(
             "pronounthing", self.sentence.words, first, trigger.first + 1
         )
-        if pronoun is None:
-            return None
+        if pronoun is None or not self.before:
+            return self._first_in_sentence(trigger, wanted)
         fitting = [slug for slug in self.before if self.is_a(slug, wanted)]
         return Chosen(fitting) if len(fitting) == 1 or fitting == self.before else None
+
+    def _first_in_sentence(self, trigger: Trigger, wanted: str) -> Chosen | None:
+        """The first name of the sentence, where nothing before the link words was taken for a subject."""
+        for mention in self.sentence.mentions:
+            if mention.last > trigger.first:
+                return None
+            if mention.first not in self.spent and not self._lead_of(mention, 0) & self.lexicon.single("by"):
+                return self._as_chosen([mention], wanted) if mention.is_known else None
+        return None
+
+    def behind(self, trigger: Trigger, wanted: str, taken: Iterable[int]) -> Chosen | None:
+        """The name that follows the link words, in a sentence that begins with them or has its verb second."""
+        gone = set(taken) | self.spent
+        is_first = trigger.first <= FIRST
+        if not is_first and self.sentence.language == "en":
+            return None
+        passed: set[int] = set()
+        for mention in self.sentence.mentions:
+            if mention.first < trigger.last or mention.first in gone or mention.first in passed:
+                continue
+            if mention.first - trigger.last > (FARTHEST if is_first else NEXT + 1) or not mention.is_known:
+                return None
+            led = self._lead_of(mention, trigger.last)
+            lead = trigger.link.about_lead
+            group = self._coordinated(mention, self.sentence.mentions)
+            if led & lead if lead else not led & self.lexicon.single("by"):
+                return self._as_chosen(group if lead else [mention], wanted)
+            passed.update(other.first for other in group)
+        return None
+
+    def is_in_anothers_clause(self, trigger: Trigger) -> bool:
+        """Whether the link words speak of what belongs to a name before: "Haubensack, whose child had died"."""
+        for place in range(trigger.first - 1, -1, -1):
+            if self.sentence.words[place].text in {",", ";"}:
+                return False
+            if self.sentence.words[place].plain in self.lexicon.single("possessiverelative"):
+                return True
+        return False
+
+    def possessed(self, trigger: Trigger, wanted: str) -> Chosen | None:
+        """ "her costume": the part of the piece that the sentence speaks of."""
+        words = self.sentence.words
+        first, last = self._region(trigger, "left")
+        for place in range(max(first, 1), last):
+            kinds = [kind for kind, nouns in self.lexicon.parts().items() if words[place].plain in nouns]
+            is_hers = words[place - 1].plain in self.lexicon.single("possessive")
+            if not kinds or not is_hers or not self.view.vocabulary.is_a(kinds, wanted):
+                continue
+            pieces = [slug for m in self.sentence.mentions if m.last <= place for slug in m.exact]
+            pieces = [slug for slug in [*pieces, *self.before] if self.is_a(slug, "Piece")]
+            parts = self._parts_of(pieces[:1], kinds[0])
+            return Chosen(parts) if len(parts) == 1 else Chosen([])
+        return None
 
     # ------------------------------------------------------------ choosing names
 
@@ -103,12 +158,19 @@ class Chooser:
         mentions = [
             m for m in self.sentence.mentions if m.first >= first and m.last <= last and m.first not in gone
         ]
+        passed: set[int] = set()
         for mention in mentions:
+            if mention.first in passed:
+                continue
             led = self._lead_of(mention, max(first - 1, 0) if side == "right" else first)
             if lead and not led & lead:
                 continue
             is_next = side == "right" and mention.first - trigger.last <= NEXT
             if not lead and not is_next and led & self.lexicon.single("by"):
+                passed.update(other.first for other in self._coordinated(mention, mentions))
+                continue
+            between = self.sentence.words[trigger.last : mention.first] if side == "right" else ()
+            if lead and is_value and any(word.text == "," for word in between):
                 continue
             if side == "right" and mention.first - trigger.last > FARTHEST:
                 return None
@@ -198,9 +260,12 @@ class Chooser:
         pieces = [slug for slug in mention.exact if self.is_a(slug, "Piece")]
         if not kinds or not pieces or not self.view.vocabulary.is_a(kinds, wanted):
             return None
+        return self._parts_of(pieces, kinds[0])
+
+    def _parts_of(self, pieces: Iterable[str], kind: str) -> list[str]:
         parts = {
             claim.value for piece in pieces for claim in self.view.by_subject.get(piece, ())
-            if claim.property in {"hasPart", "hasOriginalPart", "hasReplacedPart"} and self.is_a(claim.value, kinds[0])
+            if claim.property in {"hasPart", "hasOriginalPart", "hasReplacedPart"} and self.is_a(claim.value, kind)
         }  # fmt: skip
         return sorted(parts)
 

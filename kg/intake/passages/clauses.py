@@ -47,7 +47,8 @@ class Sentence:
         self.text, self.start, self.words = text, start, words
         self.lexicon: Lexicon = index.words
         known = index.mentions(words)
-        self.mentions = sorted([*_settled(known, words, self.lexicon)], key=lambda m: m.first)
+        self.language = self.lexicon.language_of(words)
+        self.mentions = sorted([*_settled(known, words, self.lexicon, self.language)], key=lambda m: m.first)
         taken = {
             place
             for mention in self.mentions
@@ -107,17 +108,30 @@ class Sentence:
         return sum(sign in _OPENING for sign in signs) - sum(sign in _CLOSING for sign in signs)
 
     def dates(self, first: int, last: int) -> list[Dated]:
-        """The dates between two places, each as long as it can be read."""
+        """The dates between two places, each as long as it can be read; dates that are denied are left out."""
         found: list[Dated] = []
         at = first
         while at < last:
-            dated = None if at in self._taken else self._date_at(at, last)
+            dated = None if at in self._taken else self._date_at(at, last) or self._same_year(at, last)
             if dated is None:
                 at += 1
                 continue
-            found.append(dated)
+            if self.lexicon.first_in("negation", self.words, max(at - 2, 0), at) is None:
+                found.append(dated)
             at = dated.last
         return found
+
+    def _same_year(self, first: int, last: int) -> Dated | None:
+        """ "19 March of the same year": the day in the year that stands before it."""
+        for end in range(min(last, first + 8), first + 2, -1):
+            tail = self.lexicon.first_in("sameyear", self.words, first + 2, end)
+            years = [word.text for word in self.words[:first] if len(word.text) == 4 and word.text.isdigit()]
+            if tail is None or tail[1] != end or not years or not self.words[first].text[0].isdigit():
+                continue
+            edtf = _edtf(f"{self.shown(first, tail[0])} {years[-1]}")
+            if edtf is not None:
+                return Dated(first, end, self.shown(first, end), edtf)
+        return None
 
     def _date_at(self, first: int, last: int) -> Dated | None:
         if self.words[first].plain in _PLAIN or not _may_begin(self.words[first]):
@@ -156,7 +170,9 @@ def _may_begin(word: Word) -> bool:
     return word.text[0].isalnum() or word.text in "[~<>"
 
 
-def _settled(known: list[Mention], words: Sequence[Word], lexicon: Lexicon) -> Iterator[Mention]:
+def _settled(
+    known: list[Mention], words: Sequence[Word], lexicon: Lexicon, language: str
+) -> Iterator[Mention]:
     """The names that stand, and the names that the daybook does not know.
 
     A surname with an unknown first name before it, or with a partner behind it, is somebody else.
@@ -174,7 +190,7 @@ def _settled(known: list[Mention], words: Sequence[Word], lexicon: Lexicon) -> I
         last = at + 1
         while last < len(words) and last not in taken and _is_unknown_name(words, last, lexicon):
             last += 1
-        if last - at >= 2 or _is_single_name(words, at):
+        if last - at >= 2 or (at > 0 and language != "de"):
             yield Mention(at, last, ())
         at = last
 
@@ -188,14 +204,6 @@ def _is_unknown_name(words: Sequence[Word], at: int, lexicon: Lexicon) -> bool:
         and len(word.text) > 1
         and not (at == 0 and word.plain in lexicon.common)
     )
-
-
-def _is_single_name(words: Sequence[Word], at: int) -> bool:
-    """Whether one capital word is taken for a name: not in German, where every noun has a capital."""
-    german = sum(
-        word.plain in {"der", "die", "das", "und", "wurde", "von", "im", "ein", "eine"} for word in words
-    )
-    return at > 0 and german < 2
 
 
 def _whole_name(

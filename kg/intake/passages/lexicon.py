@@ -15,6 +15,8 @@ from kg.resources import resource
 Side = Literal["left", "right", "any"]
 #: At most so many words lie in the gap that a star allows.
 WIDEST_GAP = 5
+#: Words of at most so many letters are compared with their accents.
+SHORT = 3
 #: Lists in which accents count: "ne" denies, "né" is born.
 _AS_SPELT = frozenset({"negation", "hedge"})
 
@@ -34,7 +36,7 @@ class Link:
     def spans(self, words: Sequence[Word]) -> Iterator[tuple[int, int]]:
         """Where the row of words stands: the place of its first word and the place after its last."""
         for at, word in enumerate(words):
-            if word.plain in self.words[0] and (last := self._end(words, at + 1, 1)) is not None:
+            if _compared(word) in self.words[0] and (last := self._end(words, at + 1, 1)) is not None:
                 yield at, last
 
     def _end(self, words: Sequence[Word], at: int, step: int) -> int | None:
@@ -43,10 +45,10 @@ class Link:
         if not self.words[step]:
             for skipped in range(WIDEST_GAP + 1):
                 place = at + skipped
-                if place < len(words) and words[place].plain in self.words[step + 1]:
+                if place < len(words) and _compared(words[place]) in self.words[step + 1]:
                     return self._end(words, place + 1, step + 2)
             return None
-        if at < len(words) and words[at].plain in self.words[step]:
+        if at < len(words) and _compared(words[at]) in self.words[step]:
             return self._end(words, at + 1, step + 1)
         return None
 
@@ -57,6 +59,8 @@ class Lexicon:
 
     links: tuple[Link, ...]
     lists: Mapping[str, frozenset[tuple[str, ...]]] = field(default_factory=dict)
+    by_language: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    """The common small words of each language, by which its sentences are told."""
 
     def single(self, kind: str) -> frozenset[str]:
         """The words of a list that stand alone."""
@@ -103,6 +107,13 @@ class Lexicon:
             kind.removeprefix("part:"): self.single(kind) for kind in self.lists if kind.startswith("part:")
         }
 
+    def language_of(self, words: Sequence[Word]) -> str:
+        """The language that most of the small words of a sentence belong to."""
+        spelt = [word.plain for word in words]
+        return max(
+            sorted(self.by_language), key=lambda one: sum(word in self.by_language[one] for word in spelt)
+        )
+
     def first_in(self, kind: str, words: Sequence[Word], first: int, last: int) -> tuple[int, int] | None:
         """Where an entry of a list first stands between two places."""
         rows = self.lists.get(kind, frozenset())
@@ -127,6 +138,7 @@ def lexicon() -> Lexicon:
     """The lexicon that ships."""
     links: list[Link] = []
     lists: dict[str, set[tuple[str, ...]]] = defaultdict(set)
+    small: dict[str, set[str]] = defaultdict(set)
     path = resource("sources/conventions/link_words.csv")
     rows = (line for line in path.read_text(encoding="utf-8").splitlines() if not line.startswith("#"))
     for row in csv.DictReader(rows):
@@ -137,7 +149,10 @@ def lexicon() -> Lexicon:
             words = words_of(entry)
             is_spelt = row["kind"] in _AS_SPELT
             lists[row["kind"]].add(tuple(word.text.casefold() if is_spelt else word.plain for word in words))
-    return Lexicon(tuple(links), {kind: frozenset(entries) for kind, entries in lists.items()})
+            if row["kind"] == "known":
+                small[row["language"]].update(word.plain for word in words)
+    by_language = {language: frozenset(words) for language, words in small.items()}
+    return Lexicon(tuple(links), {kind: frozenset(entries) for kind, entries in lists.items()}, by_language)
 
 
 def _links(row: Mapping[str, str]) -> Iterator[Link]:
@@ -159,12 +174,21 @@ def _alternatives(text: str) -> Iterator[tuple[frozenset[str], ...]]:
             if item == "*":
                 places.append(frozenset())
             elif "/" in item:
-                places.append(frozenset(plain(choice) for choice in item.split("/")))
+                places.append(frozenset(_entry(choice) for choice in item.split("/")))
             elif item.endswith("'"):
                 places.append(frozenset({plain(item)}))
             else:
-                places += [frozenset({word.plain}) for word in words_of(item)]
+                places += [frozenset({_compared(word)}) for word in words_of(item)]
         yield tuple(places)
+
+
+def _compared(word: Word) -> str:
+    """How a word is compared with link words: a short one as it is spelt, for "né" is not "ne"."""
+    return word.text.casefold().replace("’", "'") if len(word.plain) <= SHORT else word.plain
+
+
+def _entry(choice: str) -> str:
+    return choice.casefold() if len(plain(choice)) <= SHORT else plain(choice)
 
 
 def _lead(text: str) -> frozenset[str]:

@@ -127,6 +127,9 @@ class NameIndex:
         if len(parts) < 2 or not parts[-1][0].isupper():
             return
         surname, given = parts[-1], parts[:-1]
+        maiden = re.search(r",\s*(?:née?|geb\.?|geborene|born)\s+(\S+)", name)
+        if maiden:
+            self._put(self._exact, " ".join([*given, maiden[1]]), thing.slug)
         self._put(self._exact, f"{surname}, {' '.join(given)}", thing.slug)
         self._put(self._exact, " ".join([*(part[0] for part in given), surname]), thing.slug)
         self._put(self._exact, " ".join([given[0], surname]), thing.slug)
@@ -151,9 +154,11 @@ class NameIndex:
 
     def _add_source(self, thing: Thing, name: str) -> None:
         quoted = _QUOTED.search(name)
-        title = quoted[1] if quoted else re.split(r"[(,]", re.sub(r"^[^,]{2,30}, ", "", name))[0]
-        if len(words_of(title)) >= 2:
-            self._put(self._exact, title, thing.slug)
+        bare = re.sub(r"[\s,]*(\(.*|\d{4})$", "", name)
+        titles = [quoted[1]] if quoted else [bare, re.sub(r"^[^,]{2,30}, ", "", bare)]
+        for title in titles:
+            if len(words_of(title)) >= 2:
+                self._put(self._exact, title, thing.slug)
 
     def _add_author(self, source: str, author: str) -> None:
         label, name = self.view.label(source), self.view.label(author).split(",")[0]
@@ -164,8 +169,12 @@ class NameIndex:
 
     def _number(self, slug: str, value: str) -> None:
         digits = re.sub(r"\D", "", value)
-        if digits:
-            self._numbers[digits].append((slug, self._years(slug)))
+        key = (
+            digits
+            if value.strip().isdigit() or len(digits) > 2
+            else "".join(w.plain for w in words_of(value))
+        )
+        self._numbers[key].append((slug, self._years(slug)))
 
     def _put(self, where: dict[tuple[str, ...], set[str]], name: str, slug: str) -> None:
         key = tuple(self._spelt(word) for word in words_of(name) if word.plain not in _PASSED_OVER)
@@ -265,7 +274,7 @@ class NameIndex:
         """A registration or mould called by its number: "no. 41 of 1877", "mould 108", "D.R.G.M. 17 310"."""
         word = words[at]
         if not word.text[0].isdigit():
-            return None
+            return self._lettered(words, at)
         digits = re.sub(r"\D", "", word.text)
         known = self._numbers.get(digits, [])
         if not known:
@@ -284,6 +293,17 @@ class NameIndex:
         else:
             return None
         return Mention(first, last, (), tuple(sorted(slugs))) if slugs else None
+
+    def _lettered(self, words: tuple[Word, ...], at: int) -> Mention | None:
+        """A mould called by a letter, or by a letter and a number: "mould K", "Form R 9"."""
+        if at == 0 or words[at - 1].plain not in self.words.mould or len(words[at].plain) > 3:
+            return None
+        for last in (at + 2, at + 1):
+            known = self._numbers.get("".join(word.plain for word in words[at:last]), [])
+            slugs = {slug for slug, _ in known if self.view.vocabulary.is_a(self.view.kinds(slug), "Mould")}
+            if slugs:
+                return Mention(at, last, (), tuple(sorted(slugs)))
+        return None
 
     def _year_after(self, words: tuple[Word, ...], at: int) -> tuple[str, int] | None:
         for place in (at, at + 1):

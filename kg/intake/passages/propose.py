@@ -11,13 +11,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from kg.daybook.view import WorkingView
-from kg.intake.passages.choosing import Chooser, Chosen
+from kg.intake.passages.choosing import FIRST, Chooser, Chosen
 from kg.intake.passages.clauses import Dated, Sentence, Trigger
 from kg.intake.passages.names import Mention, NameIndex
 from kg.intake.passages.proposal import NotTaken, Passage, Proposal, Words
 from kg.intake.passages.words import words_of
 from kg.prose import sentences_of
 from kg.vocabulary import Property
+
+#: A shop that opened is said to have opened, and not also to have been set up.
+_SAID_INSTEAD = {"founded": "openedOn"}
 
 
 def read_passage(text: str, view: WorkingView, index: NameIndex | None = None) -> Passage:
@@ -69,7 +72,9 @@ class _SentenceReader:
         done: set[tuple[int, str]] = set()
         for trigger in triggers:
             place = (trigger.first, trigger.link.property)
-            if place not in done and not _is_said_longer(trigger, triggers) and self._try(trigger):
+            if place in done or (trigger.first, _SAID_INSTEAD.get(trigger.link.property, "")) in done:
+                continue
+            if not _is_said_longer(trigger, triggers) and self._try(trigger):
                 done.add(place)
         return self.found
 
@@ -77,6 +82,8 @@ class _SentenceReader:
 
     def _try(self, trigger: Trigger) -> bool:
         prop = self.view.vocabulary.properties.get(trigger.link.property)
+        if self.chooser.is_in_anothers_clause(trigger):
+            return False
         values = self._values(trigger, prop) if prop else []
         if prop is None or not values:
             return False
@@ -84,7 +91,7 @@ class _SentenceReader:
         if about is None or not about.slugs:
             return False
         first, last = self.sentence.clause(trigger)
-        if (place := self.lexicon.first_in("negation", self.sentence.words, first, last)) is not None:
+        if (place := self._denied(first, last)) is not None:
             why = f"denied or only intended: “{self.sentence.shown(*place)}”"
             self.not_taken.append(NotTaken(self._words(trigger.first, trigger.last), why))
             return True
@@ -95,6 +102,18 @@ class _SentenceReader:
                     self._propose(trigger, prop, subject, value, about, hedge)
         self._use_up(trigger, prop, about, values)
         return True
+
+    def _denied(self, first: int, last: int) -> tuple[int, int] | None:
+        """The word that denies a clause; "and not in 1879" denies the other date, and not the clause."""
+        words = self.sentence.words
+        place = self.lexicon.first_in("negation", words, first, last)
+        while place is not None:
+            is_contrast = place[0] > 0 and words[place[0] - 1].plain in self.lexicon.conjunctions
+            behind = words[place[1] : place[1] + 3]
+            if not (is_contrast and any(word.text[0].isdigit() for word in behind)):
+                return place
+            place = self.lexicon.first_in("negation", words, place[1], last)
+        return None
 
     def _propose(
         self,
@@ -135,7 +154,9 @@ class _SentenceReader:
             self.chooser.subjects = about.slugs
 
     def _values(self, trigger: Trigger, prop: Property) -> list[_Value]:
-        sides = ("right", "left") if trigger.link.value == "any" else (trigger.link.value,)
+        sides: tuple[str, ...] = ("right", "left") if trigger.link.value == "any" else (trigger.link.value,)
+        if trigger.first <= FIRST and trigger.link.value_lead:
+            sides = tuple(dict.fromkeys((*sides, "right")))
         for side in sides:
             if prop.is_date:
                 dated = self.chooser.date(trigger, side)
@@ -180,7 +201,11 @@ class _SentenceReader:
         )
         if chosen is not None or side != "left":
             return chosen
-        return self.chooser.carried(trigger, prop.domain)
+        return (
+            self.chooser.possessed(trigger, prop.domain)
+            or self.chooser.behind(trigger, prop.domain, taken)
+            or self.chooser.carried(trigger, prop.domain)
+        )
 
     # ------------------------------------------------------------ years in brackets
 

@@ -14,8 +14,10 @@ from kg.intake.passages.names import NameIndex
 from kg.intake.passages.propose import read_passage
 
 HERE = Path(__file__).parent
-#: What the issue asks of the whole set; the held-out part, on which no rule was tuned, is printed beside it.
+#: What is asked of the proposals: little that is wrong, most of what is there.
 LEAST_PRECISION, LEAST_RECALL = 0.9, 0.6
+#: Written with the rules; written without sight of them and then learnt from; written so and never looked at.
+PARTS = ("tuned.csv", "learnt.csv", "held_out.csv")
 
 
 @pytest.fixture(scope="module")
@@ -48,7 +50,7 @@ def counts(part: str, view: WorkingView, names: NameIndex) -> tuple[int, int, in
 
 
 def test_the_gold_set_has_at_least_a_hundred_and_fifty_sentences_in_three_languages() -> None:
-    rows = sentences("tuned.csv") + sentences("held_out.csv")
+    rows = [row for part in PARTS for row in sentences(part)]
     assert len({row["text"] for row in rows}) >= 150
     assert {row["language"] for row in rows} == {"en", "fr", "de"}
 
