@@ -55,9 +55,7 @@ def test_the_gold_set_has_at_least_a_hundred_and_fifty_sentences_in_three_langua
     assert {row["language"] for row in rows} == {"en", "fr", "de"}
 
 
-@pytest.mark.parametrize(
-    "parts", [("tuned.csv",), ("held_out.csv",), ("tuned.csv", "held_out.csv")], ids=" and ".join
-)
+@pytest.mark.parametrize("parts", [*((part,) for part in PARTS), PARTS], ids=" and ".join)
 def test_what_is_proposed_is_right_and_most_is_found(
     parts: tuple[str, ...], view: WorkingView, names: NameIndex, capsys: pytest.CaptureFixture[str]
 ) -> None:
