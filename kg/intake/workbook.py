@@ -33,7 +33,9 @@ MOST_MEMBERS = 1_000
 #: Sheets of one workbook.
 MOST_SHEETS = 200
 #: Bytes of all members together, unpacked.
-MOST_UNPACKED = 1_000_000_000
+MOST_UNPACKED = 500_000_000
+#: Bytes of the shared texts, and of any other part but a sheet: these are read whole, a sheet row by row.
+MOST_TEXTS, MOST_PART = 200_000_000, 20_000_000
 #: How many times as large a member may be unpacked as it is packed; tables come to about 20.
 MOST_RATIO = 100
 #: Smaller members than this do no harm, whatever their ratio.
@@ -134,12 +136,26 @@ def _check_members(name: str, members: list[zipfile.ZipInfo]) -> None:
             f"{name} would unpack to {unpacked:,} bytes; at most {MOST_UNPACKED:,} are taken in. {remedy}"
         )
     for member in members:
+        _check_size(name, member)
         ratio = member.file_size / max(member.compress_size, 1)
         if member.file_size > SMALL_MEMBER and ratio > MOST_RATIO:
             raise BadTable(
                 f"{name}: its part {member.filename[:80]!r} would unpack to {ratio:.0f} times its size; "
                 f"at most {MOST_RATIO} times expected. {remedy}"
             )
+
+
+def _check_size(name: str, member: zipfile.ZipInfo) -> None:
+    """Tell a part that is read whole and is too large for that."""
+    part = member.filename.lower()
+    if not part.endswith((".xml", ".rels")) or part.startswith("xl/worksheets/"):
+        return
+    most = MOST_TEXTS if part == "xl/sharedstrings.xml" else MOST_PART
+    if member.file_size > most:
+        raise BadTable(
+            f"{name}: its part {member.filename[:80]!r} would unpack to {member.file_size:,} bytes; "
+            f"at most {most:,} expected. {_AGAIN}"
+        )
 
 
 def _check_kind(name: str, package: zipfile.ZipFile) -> None:

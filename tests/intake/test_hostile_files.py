@@ -196,6 +196,18 @@ def test_a_workbook_that_unpacks_to_too_much_is_refused_unread(
     refused(filled, "would unpack to")
 
 
+@pytest.mark.parametrize(
+    ("part", "limit"), [("xl/styles.xml", "MOST_PART"), ("xl/sharedStrings.xml", "MOST_TEXTS")]
+)
+def test_a_part_that_is_read_whole_may_not_be_huge(
+    filled: Bench, members: dict[str, bytes | str], monkeypatch: pytest.MonkeyPatch, part: str, limit: str
+) -> None:
+    monkeypatch.setattr(workbook, limit, 50_000)
+    filled.table = filled.folder / "stock.xlsx"
+    packed(filled.table, {**members, part: os.urandom(60_000)})
+    refused(filled, f"its part '{part}' would unpack to 60,000 bytes; at most 50,000 expected.")
+
+
 def test_a_workbook_cut_short_is_refused(filled: Bench, members: dict[str, bytes | str]) -> None:
     filled.table = filled.folder / "stock.xlsx"
     packed(filled.table, members)

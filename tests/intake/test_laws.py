@@ -8,10 +8,11 @@ import tempfile
 from pathlib import Path
 
 import pyoxigraph as ox
-from hypothesis import given, settings
+from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
 from kg.daybook.trig import canonical_nquads, content_hash
+from kg.intake.undo import CannotUndo, plan_undo
 from tests.intake.conftest import HEADINGS, Bench
 
 #: Any text that UTF-8 can hold, but NUL, which no text table has.
@@ -56,6 +57,29 @@ def test_after_an_edit_the_daybook_says_what_the_file_says(
             told = "worn" if state.strip().casefold() == "w" else state.strip()
             assert bench.values(f"piece-{number}", "condition") == ([told] if told else [])
         assert bench.plan().is_empty
+
+
+@settings(max_examples=25, deadline=None)
+@given(rows, rows, st.integers(0, 1))
+def test_undoing_an_undoing_leaves_every_claim_as_it_stood(
+    before: list[tuple[str, str]], after: list[tuple[str, str]], which: int
+) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        bench = Bench(Path(folder))
+        for pairs in (before, after):
+            fill(bench, pairs)
+            bench.take_in()
+        stood = bench.daybook.view().live
+        entries = bench.daybook.entries()
+        try:
+            first = plan_undo(bench.daybook.view(), entries[min(which, len(entries) - 1)].name, "B. Reader")
+        except CannotUndo:
+            reject()  # nothing of the entry stands
+        middle = bench.daybook.record(bench.daybook.compose(first.note))
+        assert bench.daybook.view().live != stood
+        second = plan_undo(bench.daybook.view(), middle.name, "B. Reader")
+        bench.daybook.record(bench.daybook.compose(second.note))
+        assert bench.daybook.view().live == stood
 
 
 @settings(max_examples=100, deadline=None)
