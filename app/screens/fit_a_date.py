@@ -13,7 +13,6 @@ from app.drawing import along_the_years, network, reasons, verdicts
 from app.drawing.words import claim, notice, refusal
 from kg.asking import Answer, Asking, Bound, Choice, Stock, date_conventions
 from kg.errors import KilnmarkError
-from kg.picture import DARK, LIGHT
 
 #: Where the question last asked, and the claims set aside in it, are kept between runs.
 ASKED, ASIDE = "asked", "aside"
@@ -234,12 +233,5 @@ def _network(answer: Answer) -> None:
     if not picture.rows:
         return
     st.header("The network of these claims")
-    left, right = st.columns([3, 2], gap="medium")
-    ink = DARK if st.context.theme.type == "dark" else LIGHT
-    with left:
-        st.iframe(
-            picture.to_html(ink),
-            height=picture.height_px,
-            alt="Network of the claims; the list beside it says the same",
-        )
-    right.html(network.listed(picture))
+    network.show(picture, "fit-network")
+    st.html(network.listed(picture))

@@ -1,35 +1,31 @@
-"""The network picture: a few claims as things and lines, safe to show and needing no outside address.
+"""The network picture: a few claims as things and lines with their places, and the same as a sorted list.
 
-pyvis holds the nodes and lines; the page is our own template, because the one that comes with pyvis reaches
-for outside addresses and lets names through as markup. Places are computed here, so that nothing moves between
-two looks.
+pyvis holds the things and lines for the drawing script. Places are computed here, so that nothing moves between two
+looks; and each thing and line carries what we gave it and nothing else, since the script would read a title as markup.
 """
 
 from __future__ import annotations
 
-import hashlib
-import math
-import secrets
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
+from kg.picture.layout import ROW, distances, places
+from kg.picture.looks import DOUBTED, FAMILIES, HELD, MANNERS, VALUE, Family, Manner, family_of
 
 #: More things than this are no picture any more; those farthest from the subject are left out.
 MOST_NODES = 150
 
-#: Distance between two things side by side and between two rows, in the picture's own units.
-_BESIDE, _BELOW = 235, 132
-_LONGEST_LABEL = 64
-_LEAST_HEIGHT, _MOST_HEIGHT = 90, 760
+_LONGEST_LABEL = 56
+_LEAST_HEIGHT, _MOST_HEIGHT = 130, 760
 
-#: Unguessable per process, so that a page's nonce is the same at each look and yet cannot be foreseen.
-_SECRET = secrets.token_bytes(32)
+#: How far a line bends that has another beside it, or would run through the things of its own column.
+_BEND = 0.22
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,23 +33,33 @@ class Node:
     """A thing or a value in the picture, with its place."""
 
     key: str
+    """The slug of a thing; any other word for a value."""
     label: str
-    is_thing: bool
+    family: Family
+    claim: str | None
+    """The claim whose value it is, where it is no thing and the claim is on record."""
     is_centre: bool
     is_confidential: bool
     x: int
     y: int
 
+    @property
+    def is_thing(self) -> bool:
+        """Whether it has a page of its own."""
+        return self.family is not VALUE
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A claim in the picture: from its subject to its value."""
+    """One or several claims in the picture: from the subject to the value of the first."""
 
     tail: str
     head: str
     label: str
     number: int | None
-    is_doubted: bool
+    manner: Manner
+    claims: tuple[str, ...]
+    """Those on record; what is only supposed for a question has no page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,23 +69,10 @@ class Row:
     number: int | None
     sentence: str
     citation: str
+    source: str | None
+    """The slug of its source; None for what is only supposed."""
     claim: str
     is_confidential: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Ink:
-    """The colours of a picture."""
-
-    paper: str
-    text: str
-    line: str
-    accent: str
-    box: str
-
-
-LIGHT = Ink("#fbf8f1", "#2b2620", "#7a6f60", "#2f5d62", "#f1ebde")
-DARK = Ink("#1d1a17", "#ece5d8", "#a2978a", "#8fc1c4", "#2b2722")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,50 +83,83 @@ class Picture:
     lines: tuple[Line, ...]
     rows: tuple[Row, ...]
     left_out: int
-    """How many things were too many for the picture; the list has their claims."""
+    """How many things were too many for the picture."""
 
     @property
     def height_px(self) -> int:
         """How high the picture is drawn: as its rows need, within bounds."""
         heights = [node.y for node in self.nodes] or [0]
-        return min(_LEAST_HEIGHT + max(heights) - min(heights), _MOST_HEIGHT)
+        return min(max(_LEAST_HEIGHT, max(heights) - min(heights) + 2 * ROW), _MOST_HEIGHT)
 
-    def to_html(self, ink: Ink = LIGHT) -> str:
-        """A whole page that draws the picture, with its script inside and no outside address."""
-        height_px = self.height_px
-        nodes, edges = self._drawn(ink)
-        nonce = hashlib.sha256(_SECRET + repr((self, ink, height_px)).encode()).hexdigest()[:32]
-        page: str = _page().render(
-            nodes=nodes, edges=edges, ink=ink, height_px=height_px, nonce=nonce, script=_script()
-        )
-        return page
+    @property
+    def families(self) -> tuple[Family, ...]:
+        """The families that are there, for the legend."""
+        there = {node.family for node in self.nodes}
+        return tuple(family for family in (*FAMILIES, VALUE) if family in there)
 
-    def _drawn(self, ink: Ink) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    @property
+    def manners(self) -> tuple[Manner, ...]:
+        """The manners of line that are there, for the legend."""
+        there = {line.manner for line in self.lines}
+        return tuple(manner for manner in MANNERS if manner in there)
+
+    def drawn(self, faded: Collection[str] = ()) -> dict[str, list[dict[str, Any]]]:
+        """The things and lines as the drawing script takes them, numbered in their order; some things faded."""
         from pyvis.network import Network
 
         network = Network(directed=True)
         ids = {node.key: number for number, node in enumerate(self.nodes)}
         for node in self.nodes:
-            border = ink.accent if node.is_centre else ink.line
-            colours = {"background": ink.box if node.is_thing else ink.paper, "border": border}
-            label = _shortened(node.label) + (" (confidential)" if node.is_confidential else "")
-            look = {
-                "shape": "box",
-                "x": node.x,
-                "y": node.y,
-                "physics": False,
-                "borderWidth": 3 if node.is_centre else 1,
-            }
-            network.add_node(ids[node.key], label, color={**colours, "highlight": colours}, **look)
+            place = {"x": node.x, "y": node.y, "physics": False}
+            look = {"group": node.family.name, "borderWidth": 3 if node.is_centre else 1}
+            network.add_node(ids[node.key], _label(node), shape="box", **place, **look)
+        beside: Counter[frozenset[str]] = Counter()
         for line in self.lines:
-            label = f"{line.number} {line.label}" if line.number else line.label
-            network.add_edge(ids[line.tail], ids[line.head], label=label, dashes=line.is_doubted)
+            ends = frozenset((line.tail, line.head))
+            bend = self._bend(line, ids, beside[ends])
+            beside[ends] += 1
+            look = {"width": line.manner.width, "dashes": list(line.manner.dashes) or False}
+            network.add_edge(ids[line.tail], ids[line.head], label=_said(line), bend=bend, **look)
         nodes, edges, *_ = network.get_network_data()
-        # Each thing and line carries what we gave it and nothing else: a title would be read as markup.
-        keep = {"id", "label", "color", "shape", "x", "y", "physics", "borderWidth", "from", "to", "dashes"}
-        return [{k: v for k, v in n.items() if k in keep} for n in nodes], [
-            {k: v for k, v in e.items() if k in keep} for e in edges
-        ]
+        gone = set(faded)
+        return {
+            "nodes": [
+                _only(node, _OF_NODES) | {"faded": mine.key in gone}
+                for node, mine in zip(nodes, self.nodes, strict=True)
+            ],
+            "lines": [
+                _only(edge, _OF_LINES) | {"faded": not gone.isdisjoint((mine.tail, mine.head))}
+                for edge, mine in zip(edges, self.lines, strict=True)
+            ],
+        }
+
+    def _bend(self, line: Line, ids: Mapping[str, int], before: int) -> float:
+        tail, head = (self.nodes[ids[end]] for end in (line.tail, line.head))
+        is_along = tail.x == head.x and abs(tail.y - head.y) > ROW
+        return round(_BEND * (before + is_along), 2)
+
+
+_OF_NODES = frozenset({"id", "label", "shape", "x", "y", "physics", "borderWidth", "group"})
+_OF_LINES = frozenset({"from", "to", "label", "width", "dashes", "bend"})
+
+
+def _only(given: Mapping[str, Any], wanted: frozenset[str]) -> dict[str, Any]:
+    return {name: value for name, value in given.items() if name in wanted}
+
+
+def _label(node: Node) -> str:
+    sign = f"{node.family.sign} " if node.family.sign else ""
+    return f"{sign}{_shortened(node.label)}{' (confidential)' if node.is_confidential else ''}"
+
+
+def _said(line: Line) -> str:
+    more = f" +{len(line.claims) - 1}" if len(line.claims) > 1 else ""
+    return f"{f'{line.number} ' if line.number else ''}{line.label}{more}"
+
+
+def _shortened(label: str) -> str:
+    text = " ".join(label.split()) or "(no name)"
+    return text if len(text) <= _LONGEST_LABEL else text[: _LONGEST_LABEL - 1] + "…"
 
 
 def picture(
@@ -143,19 +169,31 @@ def picture(
     numbers = numbers or {}
     given = list(dict.fromkeys(claims))
     ends = {claim.id: (claim.subject, _value_key(view, claim)) for claim in given}
-    depths = _depths(ends.values(), centre)
-    kept = set(sorted(depths, key=lambda key: (depths[key], key != centre, key))[:MOST_NODES])
-    lasting = {ident: pair for ident, pair in ends.items() if set(pair) <= kept}
-    nodes = _placed(view, given, _rows(lasting.values(), {key: depths[key] for key in kept}))
-    nodes = tuple(replace(node, is_centre=node.key == centre) for node in nodes)
-    lines = [
-        Line(*lasting[c.id], _says(view, c), numbers.get(c.id), view.standing(c.id) == "doubted")
-        for c in given
-        if c.id in lasting
-    ]
+    far = distances(ends.values(), centre)
+    kept = sorted(far, key=lambda key: (far[key], key != centre, key))[:MOST_NODES]
+    near = set(kept)
+    lasting = {ident: pair for ident, pair in ends.items() if near.issuperset(pair)}
+    at = places(lasting.values(), {key: far[key] for key in kept})
+    values = {f"value of {claim.id}": claim for claim in given}
+    nodes = tuple(_node(view, values.get(key), key, key == centre, at[key]) for key in kept)
+    lines = tuple(_line(view, c, lasting[c.id], numbers.get(c.id)) for c in given if c.id in lasting)
     rows = [_row(view, claim, numbers.get(claim.id)) for claim in given]
     rows.sort(key=lambda row: (row.number is None, row.number or 0, row.sentence.casefold(), row.claim))
-    return Picture(nodes, tuple(lines), tuple(rows), len(depths) - len(kept))
+    return Picture(nodes, lines, tuple(rows), len(far) - len(kept))
+
+
+def thing_node(view: WorkingView, slug: str, is_centre: bool, at: tuple[int, int]) -> Node:
+    """A thing at its place."""
+    thing = view.things.get(slug)
+    family = family_of(view.vocabulary, view.kinds(slug))
+    is_confidential = thing is not None and thing.is_confidential
+    return Node(slug, view.label(slug), family, None, is_centre, is_confidential, *at)
+
+
+def says(view: WorkingView, claim: Claim) -> str:
+    """The property of a claim as one reads it."""
+    prop = view.vocabulary.properties.get(claim.property)
+    return prop.label if prop else claim.property
 
 
 def _value_key(view: WorkingView, claim: Claim) -> str:
@@ -164,149 +202,29 @@ def _value_key(view: WorkingView, claim: Claim) -> str:
     return claim.value if prop is not None and prop.is_link else f"value of {claim.id}"
 
 
-def _says(view: WorkingView, claim: Claim) -> str:
-    prop = view.vocabulary.properties.get(claim.property)
-    return prop.label if prop else claim.property
+def _node(view: WorkingView, claim: Claim | None, key: str, is_centre: bool, at: tuple[int, int]) -> Node:
+    if claim is None:
+        return thing_node(view, key, is_centre, at)
+    ident = claim.id if claim.entry else None
+    return Node(key, view.value_text(claim), VALUE, ident, False, view.is_confidential(claim), *at)
+
+
+def _line(view: WorkingView, claim: Claim, ends: tuple[str, str], number: int | None) -> Line:
+    manner = DOUBTED if view.standing(claim.id) == "doubted" else HELD
+    return Line(*ends, says(view, claim), number, manner, (claim.id,) if claim.entry else ())
 
 
 def _row(view: WorkingView, claim: Claim, number: int | None) -> Row:
     is_supposed = claim.entry == ""
-    citation = claim.citation.locator if is_supposed else view.cite(claim.citation)
-    return Row(number, view.sentence(claim), citation, claim.id, view.is_confidential(claim))
-
-
-def _neighbours(ends: Iterable[tuple[str, str]]) -> dict[str, set[str]]:
-    near: dict[str, set[str]] = defaultdict(set)
-    for tail, head in ends:
-        near[tail].add(head)
-        near[head].add(tail)
-    return near
-
-
-def _depths(ends: Iterable[tuple[str, str]], centre: str) -> dict[str, int]:
-    """How many claims each node lies from the centre; nodes that hang together elsewhere follow below."""
-    near = _neighbours(ends)
-    depths: dict[str, int] = {}
-    for start in [*([centre] if centre in near else []), *sorted(near)]:
-        if start in depths:
-            continue
-        depth = max(depths.values(), default=-1) + 1
-        edge = {start}
-        while edge:
-            depths.update(dict.fromkeys(edge, depth))
-            edge = {n for key in edge for n in near[key]} - depths.keys()
-            depth += 1
-    return depths
-
-
-def _rows(ends: Iterable[tuple[str, str]], depths: Mapping[str, int]) -> list[dict[str, float]]:
-    """The nodes row by row with their places, each below the middle of those that it hangs from."""
-    near = _neighbours(ends)
-    rows: list[dict[str, float]] = []
-    for depth in sorted(set(depths.values())):
-        above = rows[-1] if rows else {}
-        keys = [key for key in depths if depths[key] == depth]
-        wished = {key: _mean([above[n] for n in near[key] if n in above]) for key in keys}
-        rows.append(_apart(wished))
-    return rows
-
-
-def _apart(wished: Mapping[str, float]) -> dict[str, float]:
-    """Places at least one step apart, in the order wished for and as near to it as that allows."""
-    places: dict[str, float] = {}
-    least = -math.inf
-    for key in sorted(wished, key=lambda key: (wished[key], key)):
-        places[key] = max(wished[key], least)
-        least = places[key] + 1
-    shift = _mean([wished[key] - places[key] for key in places])
-    return {key: place + shift for key, place in places.items()}
-
-
-def _mean(places: list[float]) -> float:
-    return sum(places) / len(places) if places else 0.0
-
-
-def _placed(view: WorkingView, claims: list[Claim], rows: list[dict[str, float]]) -> tuple[Node, ...]:
-    values = {f"value of {claim.id}": claim for claim in claims}
-    return tuple(
-        _node(view, values, key, (round(place * _BESIDE), depth * _BELOW))
-        for depth, row in enumerate(rows)
-        for key, place in row.items()
-    )
-
-
-def _node(view: WorkingView, values: Mapping[str, Claim], key: str, at: tuple[int, int]) -> Node:
-    claim, thing = values.get(key), view.things.get(key)
-    is_confidential = thing.is_confidential if thing else claim is not None and view.is_confidential(claim)
-    return Node(key, _label(view, values, key), claim is None, False, is_confidential, *at)
-
-
-def _label(view: WorkingView, values: Mapping[str, Claim], key: str) -> str:
-    return view.value_text(values[key]) if key in values else view.label(key)
-
-
-def _shortened(label: str) -> str:
-    text = " ".join(label.split()) or "(no name)"
-    return text if len(text) <= _LONGEST_LABEL else text[: _LONGEST_LABEL - 1] + "…"
+    cited = claim.citation.locator if is_supposed else view.cite(claim.citation)
+    source = None if is_supposed else claim.citation.source
+    return Row(number, view.sentence(claim), cited, source, claim.id, view.is_confidential(claim))
 
 
 @lru_cache(maxsize=1)
-def _script() -> Any:
-    """The drawing script that the pyvis package carries, ready to stand inside a page."""
+def drawing_script() -> str:
+    """The drawing script that the pyvis package carries: the library's own file, no text of a user."""
     import pyvis
-    from markupsafe import Markup
 
     found = Path(pyvis.__file__).parent / "templates" / "lib" / "vis-9.1.2" / "vis-network.min.js"
-    text = found.read_text(encoding="utf-8")
-    return Markup(text.replace("</script", "<\\/script"))  # the library's own file, not a user's text
-
-
-@lru_cache(maxsize=1)
-def _page() -> Any:
-    from jinja2 import Environment
-
-    return Environment(autoescape=True).from_string(_TEMPLATE)
-
-
-_TEMPLATE = """<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src 'nonce-{{ nonce }}';
-  style-src 'nonce-{{ nonce }}'; img-src data:; base-uri 'none'; form-action 'none'">
-<title>Network of the claims</title>
-<style nonce="{{ nonce }}">
-html, body { margin: 0; padding: 0; background: {{ ink.paper }}; }
-h1 { position: absolute; width: 1px; height: 1px; margin: 0; overflow: hidden; clip-path: inset(50%); }
-#net { width: 100%; height: {{ height_px }}px; }
-</style>
-<script nonce="{{ nonce }}">{{ script }}</script>
-</head>
-<body>
-<main>
-<h1>Network of the claims</h1>
-<div id="net" role="img" aria-label="Drawing of the claims; the list beside it says the same"></div>
-</main>
-<script nonce="{{ nonce }}">
-const nodes = {{ nodes|tojson }}, edges = {{ edges|tojson }};
-const font = { size: 17, face: "Georgia, 'Times New Roman', serif", color: {{ ink.text|tojson }} };
-const options = {
-  physics: false,
-  interaction: { hover: false, dragNodes: false, zoomView: false, keyboard: false, tooltipDelay: 1e9 },
-  nodes: { font: font, margin: 8, widthConstraint: { maximum: 180 }, shapeProperties: { borderRadius: 3 } },
-  edges: {
-    color: { color: {{ ink.line|tojson }}, highlight: {{ ink.accent|tojson }} }, smooth: false,
-    width: 1.2, widthConstraint: { maximum: 120 },
-    arrows: { to: { enabled: true, scaleFactor: 0.6 } },
-    font: { size: 14, color: {{ ink.text|tojson }}, background: {{ ink.paper|tojson }}, strokeWidth: 0 }
-  }
-};
-const net = new vis.Network(document.getElementById("net"), { nodes: nodes, edges: edges }, options);
-const fit = function () { net.fit({ animation: false, maxZoomLevel: 1 }); };
-fit();
-window.addEventListener("resize", fit);
-document.documentElement.setAttribute("data-drawn", String(nodes.length));
-</script>
-</body>
-</html>
-"""
+    return found.read_text(encoding="utf-8")

@@ -9,7 +9,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Frame, Page
+from playwright.sync_api import Page
 
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Thing
@@ -56,14 +56,14 @@ def test_a_date_is_asked_and_answered_and_nothing_hostile_runs_or_leaves_the_mac
         "hostile names are shown as written"
     )
     assert page.get_by_text("confidential").count() > 0
-    frame = page.frames[1]
-    assert int(frame.locator("html").get_attribute("data-drawn") or 0) >= 6
-    assert frame.locator("canvas").count() == 1
+    page.locator(".k-net[data-drawn]").wait_for()
+    assert int(page.locator(".k-net").get_attribute("data-drawn") or 0) >= 6
+    assert page.locator(".k-net canvas").count() == 1
     page.screenshot(path=tmp_path / f"{scheme}-{width}.png", full_page=True)
     assert outside(seen.asked) == []
     assert any(address.startswith("ws://127.0.0.1") for address in seen.asked)
     assert page.evaluate("window.canaryRan") is None
-    assert page.locator("img[src*=canary]").count() == frame.locator("img").count() == 0
+    assert page.locator("img[src*=canary]").count() == page.locator(".k-net img").count() == 0
     assert seen.errors == []
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), (
         "nothing hangs over the edge"
@@ -94,10 +94,9 @@ def test_the_switch_of_a_claim_answers_anew(desk: Running, look: Looking) -> Non
 def test_the_screen_has_no_fault_of_access(scheme: str, desk: Running, look: Looking) -> None:
     seen = look(f"{desk.address}/fit-a-date?subject=head&phrase=about+1872", scheme=scheme)
     assert faults(seen.page) == []
-    assert faults(seen.page.frames[1]) == []
 
 
-def faults(page: Page | Frame) -> list[str]:
+def faults(page: Page) -> list[str]:
     """What axe-core finds wrong, each with the places where it is."""
     page.evaluate(AXE.read_text(encoding="utf-8"))
     found: dict[str, Any] = page.evaluate("axe.run(document)")
