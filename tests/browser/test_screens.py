@@ -21,6 +21,9 @@ SCREENS = [
     "claim?id=CLAIM",
     "?as-of=2026-01-02",
     "loose-ends",
+    "sources-weighed",
+    "sources-weighed?id=tome",
+    "sources-weighed?id=CLAIM",
 ]
 
 
