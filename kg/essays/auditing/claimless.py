@@ -1,0 +1,191 @@
+"""Facts without a claim, and facts that the claims of their sentence do not hold."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping
+
+from kg.daybook.record import Claim
+from kg.essays.auditing.dates import holds
+from kg.essays.auditing.evidence import Evidence, Held, for_quotation
+from kg.essays.auditing.facts import Fact
+from kg.essays.auditing.finding import Finding, Kind
+from kg.essays.auditing.hygiene import in_latin
+from kg.essays.auditing.passages import Passage
+from kg.essays.auditing.words import bare, pattern
+
+#: So many facts of a sentence are named; the rest are as plain.
+MOST_NAMED = 4
+#: Counts up to this may be the writer's own, where the sentence cites what was counted.
+MOST_COUNTED = 200
+
+
+def without_a_claim(passage: Passage, facts: tuple[Fact, ...]) -> Iterator[Finding]:
+    """A factual sentence that no note to a claim supports; an own judgement supports no hard fact."""
+    if passage.claims or not passage.is_sentence:
+        return
+    told = [fact for fact in facts if fact.is_hard or not passage.is_own]
+    if not told:
+        return
+    named = list(dict.fromkeys(f"“{fact.words}”" for fact in told))
+    shown = ", ".join(named[:MOST_NAMED])
+    why = "it is marked as your own judgement, and no judgement" if passage.is_own else "no claim"
+    yield Finding(
+        Kind.NO_CLAIM,
+        passage.place(told[0].first),
+        passage.text,
+        f"{shown}: {why} carries that.",
+        "Put [^claim] behind the sentence, record the claim first, or leave the fact out.",
+    )
+
+
+def not_held(evidence: Evidence, passage: Passage, facts: tuple[Fact, ...], own: frozenset[str]) -> Iterator[Finding]:  # fmt: skip
+    """Each hard fact of a sentence that its claims do not hold.
+
+    ``own`` are the things that the essay is about: "two others" are counted without them.
+    """
+    claims = evidence.open_claims(passage.claims)
+    if not claims or len(claims) < len(passage.claims):
+        return  # an unknown or confidential claim is told first; until it is mended nothing can be compared
+    held = evidence.held(claims)
+    for fact in facts:
+        test = _TESTS.get(fact.sort)
+        if test is not None and not test(evidence, passage, fact, held, own):
+            yield Finding(
+                Kind.NOT_HELD,
+                passage.place(fact.first),
+                fact.words,
+                f"The claims of this sentence do not hold {_ARTICLE[fact.sort]} “{fact.words}”.{_instead(evidence, fact, held)}",
+                "Correct the words, or cite the claim that says so.",
+                passage.claims,
+            )
+
+
+_ARTICLE = {
+    "date": "the date",
+    "measure": "the measure",
+    "number": "the number",
+    "name": "the name",
+    "quotation": "the words",
+}
+
+
+def _instead(evidence: Evidence, fact: Fact, held: Held) -> str:
+    """What the claims hold of the same sort."""
+    if fact.sort == "date":
+        said = [_date_words(evidence, c) for c in held.claims if _is_date(evidence, c)]
+    elif fact.sort == "measure":
+        said = [f"{size / 10:g} cm" for size in held.millimetres]
+    elif fact.sort == "quotation":
+        said = [c.citation.quotation for c in held.claims if c.citation.quotation]
+    else:
+        return ""
+    once = list(dict.fromkeys(said))[:MOST_NAMED]
+    return f" They hold {', '.join(once)}." if once else ""
+
+
+def _is_date(evidence: Evidence, claim: Claim) -> bool:
+    prop = evidence.whole.vocabulary.properties.get(claim.property)
+    return prop is not None and prop.is_date
+
+
+def _date_words(evidence: Evidence, claim: Claim) -> str:
+    return evidence.bench.date(claim).phrase
+
+
+# ------------------------------------------------------------ one test for each sort of fact
+
+
+def _date_is_held(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> bool:
+    said = fact.date
+    if said is None or holds(said, held.dates, ()):
+        return True
+    if re.fullmatch(r"\d{4}", said.words) and said.words in held.numbers:
+        return True
+    return holds(said, held.dates, evidence.edges(held.claims))
+
+
+def _measure_is_held(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> bool:  # fmt: skip
+    if any(abs(size - fact.millimetres) <= fact.tolerance for size in held.millimetres):
+        return True
+    plain = for_quotation(fact.words)
+    return any(plain in text for text in held.quotable)
+
+
+def _number_is_held(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> bool:  # fmt: skip
+    number = fact.number
+    if number is None or str(number) in held.numbers or fact.words in held.numbers:
+        return True
+    behind = passage.text[fact.last : fact.last + 30]
+    if re.match(r" years\b", behind) and number in evidence.years_allowed:
+        return True
+    if number == 1 or number in _counts(evidence, passage, fact, held, own):
+        return True
+    return passage.is_own and number <= MOST_COUNTED and _is_count(passage, fact)
+
+
+def _counts(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> set[int]:
+    subjects = {claim.subject for claim in held.claims}
+    behind = passage.text[fact.last : fact.last + 12]
+    if pattern("other").match(behind.lstrip()):
+        here = len(subjects & own) if own else 1
+        return {len(subjects) - here}
+    every = [subjects, {c.value for c in held.claims}, {c.citation.source for c in held.claims}]
+    witnesses = {evidence.bench.weighed.counts(c).witnesses for c in held.claims if evidence.is_live(c)}
+    return {len(each) for each in every} | witnesses
+
+
+_COUNTED = re.compile(r" (?:of|recorded|other|others|pieces?|sources?|makers?|witness(?:es)?|independent|times)\b")
+
+
+def _is_count(passage: Passage, fact: Fact) -> bool:
+    """Whether a number counts pieces, sources or the like: the writer's own reckoning of what is cited."""
+    return _COUNTED.match(passage.text, fact.last) is not None
+
+
+def _name_is_held(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> bool:
+    words = [bare(in_latin(word)) for word in re.split(r"[-&]| ", fact.words) if word]
+    return all(_is_known(word, held.words, evidence.kind_words) for word in words if word)
+
+
+def _is_known(word: str, held: frozenset[str], kinds: frozenset[str]) -> bool:
+    """Whether a word stands in the claims, as it is or as a genitive without apostrophe ("Tarns")."""
+    return word in held or word in kinds or (len(word) > 3 and word.removesuffix("s") in held)
+
+
+def _quotation_is_held(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> bool:  # fmt: skip
+    """Each stretch between marks of omission stands in one text of the claims, in words that are whole."""
+    stretches = [s for s in re.split(r"\[?(?:…|\.\.\.)\]?", fact.words) if for_quotation(s).strip()]
+    return all(any(for_quotation(s) in text for text in held.quotable) for s in stretches)
+
+
+_Test = Callable[[Evidence, Passage, Fact, Held, frozenset[str]], bool]
+_TESTS: Mapping[str, _Test] = {
+    "date": _date_is_held,
+    "measure": _measure_is_held,
+    "number": _number_is_held,
+    "name": _name_is_held,
+    "quotation": _quotation_is_held,
+}
+
+
+def joined(findings: Iterable[Finding], passage: Passage) -> Iterator[Finding]:
+    """Findings on neighbouring words of one name told as one."""
+    waiting: Finding | None = None
+    for finding in findings:
+        if waiting is not None and _follows(waiting, finding, passage):
+            words = f"{waiting.words} {finding.words}"
+            waiting = Finding(
+                waiting.kind, waiting.place, words, waiting.message.replace(f"“{waiting.words}”", f"“{words}”"),
+                waiting.remedy, waiting.claims,
+            )  # fmt: skip
+            continue
+        if waiting is not None:
+            yield waiting
+        waiting = finding
+    if waiting is not None:
+        yield waiting
+
+
+def _follows(one: Finding, other: Finding, passage: Passage) -> bool:
+    return "the name" in one.message and "the name" in other.message and f"{one.words} {other.words}" in passage.text
