@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from kg.cli.take_in import Asked
     from kg.daybook.record import Draft, Entry
+    from kg.intake.alike import Alike
     from kg.intake.effects import Effects
     from kg.intake.take_in import Plan
 
@@ -37,6 +38,7 @@ SHOWN_EFFECTS = 10
 
 def take_in_table(asked: Asked) -> None:
     """Take in a table: each row becomes claims with the row as their place, the whole table one entry."""
+    from kg.intake.alike import alike
     from kg.intake.faults import FaultyRows
     from kg.intake.take_in import plan_take_in, record_plan, try_plan
 
@@ -46,8 +48,9 @@ def take_in_table(asked: Asked) -> None:
         )
     book = open_daybook(asked.daybook)
     with progress_bar("Taking in", is_quiet=asked.as_json) as tell:
+        before = book.view()
         plan = plan_take_in(
-            book.view(),
+            before,
             Path(asked.file),
             mapping_file(asked.mapping),
             researcher=asked.researcher,
@@ -60,7 +63,7 @@ def take_in_table(asked: Asked) -> None:
         is_refused = bool(plan.refusing or (tried and tried[1].refusing))
         is_kept = not asked.dry_run and not is_refused
         entry = record_plan(book, plan, tell, tried) if is_kept else None
-    taken = Taken(plan, entry, tried, asked.dry_run, is_refused)
+    taken = Taken(plan, entry, tried, asked.dry_run, is_refused, alike(before, plan.things))
     if asked.as_json:
         print_json(told_taken(taken))
     else:
@@ -78,6 +81,8 @@ class Taken:
     tried: tuple[Entry, Effects] | None
     is_dry_run: bool
     is_refused: bool
+    alike: tuple[Alike, ...] = ()
+    """New things that are probably on record under another name."""
 
 
 def show_example(kind: str) -> None:
@@ -148,6 +153,16 @@ def told_taken(taken: Taken) -> dict[str, Any]:
         "would_record": [_draft(draft) for draft in plan.drafts] if taken.is_dry_run else [],
         "judgements": [{"claim": j.claim, "finds": j.standing, "why": j.why} for j in plan.judgements],
         "effects": told_effects(taken.tried[1]) if taken.tried else None,
+        "probably_on_record": [
+            {
+                "thing": one.thing.slug,
+                "name": one.thing.label,
+                "is": one.proposal.other,
+                "called": one.proposal.names[1],
+                "decibans": round(one.proposal.weight, 1),
+            }
+            for one in taken.alike
+        ],
     }
 
 
@@ -199,8 +214,21 @@ def show_taken(page: Console, taken: Taken) -> None:
     _show_faults(plan)
     if taken.tried:
         show_effects(page, taken.tried[1], is_dry_run=taken.entry is None)
+    _show_alike(page, taken)
     if taken.entry is not None:
         put(page, f"To take it back: kilnmark undo {taken.entry.name} --why …")
+
+
+def _show_alike(page: Console, taken: Taken) -> None:
+    """The new things that are probably on record under another name, with the command that joins them."""
+    if not taken.alike:
+        return
+    put(page, "")
+    put(page, f"Probably on record under another name: {len(taken.alike)}")
+    for one in taken.alike[:SHOWN_EFFECTS]:
+        put(page, f"{one.thing.label} is {one.proposal.names[1]}: {one.proposal.weight:+.1f} decibans", 2)
+        put(page, f"kilnmark same-as {one.thing.slug} {one.proposal.other} --why …", 4)
+    _more(page, len(taken.alike), "names", SHOWN_EFFECTS)
 
 
 def _show_rows(page: Console, entry: Entry, effects: Effects) -> None:
