@@ -5,7 +5,7 @@ from __future__ import annotations
 from app.address import address
 from app.drawing import record
 from app.drawing.words import link, parts, plain
-from app.frame import ways_on
+from app.frame import present
 from kg.asking.loose import LoosePage, OpenEnd, Way
 
 
@@ -25,7 +25,11 @@ def end(one: OpenEnd, level: int = 3) -> str:
 
 def ways(given: tuple[Way, ...]) -> str:
     """Links to the screens where it can be worked on, as far as they are there."""
-    return ways_on((True, way.screen, dict(way.parts), plain(way.said)) for way in given)
+    there = present()
+    offered = [
+        link(address(way.screen, **dict(way.parts)), plain(way.said)) for way in given if way.screen in there
+    ]
+    return f'<div class="k-ways">{"".join(offered)}</div>' if offered else ""
 
 
 def kinds(page: LoosePage) -> str:
