@@ -55,16 +55,6 @@ class Draft:
         )
         self._list()
 
-    def show_past(self) -> None:
-        """The text of a past day, to be read."""
-        st.text_area(
-            "The essay as it stood",
-            self.opened.text,
-            height=_HEIGHT,
-            disabled=True,
-            key=f"essay_bench-past-{self.name}-{self.day}",
-        )
-
     def put(self, text: str) -> None:
         """Change the text; only in a callback, or before the field is drawn."""
         self.fields.put("text", text)

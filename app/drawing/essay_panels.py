@@ -1,4 +1,4 @@
-"""What stands beside the text of an essay: the text as printed, claims, versions, print editions, papers."""
+"""What stands beside the text of an essay: findings, the text as printed, claims, versions, print editions, papers."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from app.drawing.essay_papers import papers
 from app.drawing.words import notice, refusal
 from app.sign_in import admitted, at_the_desk
 from kg.asking.essays import Opened, editions_told, freeze_edition, versions_told, why_not_frozen
+from kg.asking.essays_findings import audited
 from kg.asking.essays_text import differences_from, palette, places_for_notes, preview, with_note
 from kg.asking.roles import Act
 from kg.asking.standpoint import Standpoint
@@ -23,6 +24,13 @@ from kg.errors import KilnmarkError
 _FROZEN, _UNFROZEN, _UNPUT = "essay_bench frozen", "essay_bench not frozen", "essay_bench not put"
 
 _END = "the end"
+
+
+def findings(standpoint: Standpoint, opened: Opened, draft: Draft) -> None:
+    """What the audit finds in the text as it stands."""
+    with st.spinner("Auditing the text"):
+        told = audited(standpoint, draft.text, (one.slug for one in opened.pieces), opened.day)
+    st.html(essay_text.findings(told))
 
 
 def as_printed(standpoint: Standpoint, opened: Opened, draft: Draft) -> None:
@@ -102,6 +110,7 @@ def versions(standpoint: Standpoint, opened: Opened, draft: Draft) -> None:
     if not told:
         st.html(notice("No version is saved yet", "<p>Save the text; it becomes version 1.</p>"))
         return
+    st.html(essay_text.versions(told))
     texts = {str(one.number): one.text for one in told}
     names = {str(one.number): one.said for one in told}
     before = st.selectbox(
@@ -127,7 +136,6 @@ def versions(standpoint: Standpoint, opened: Opened, draft: Draft) -> None:
             on_click=draft.put,
             args=(texts[before],),
         )
-    st.html(essay_text.versions(told))
 
 
 # ---------------------------------------------------------------- print editions
@@ -191,6 +199,7 @@ def _frozen(opened: Opened, day: date, title: str) -> None:
 
 #: The panels by their names, in their order.
 PANELS: dict[str, Callable[[Standpoint, Opened, Draft], None]] = {
+    "Findings": findings,
     "As printed": as_printed,
     "Claims": claims,
     "Versions": versions,

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import html
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 
 from app.drawing import record
-from app.drawing.words import claim_link, link, notice, parts, plain
+from app.drawing.words import claim_link, lines, link, notice, parts, plain
 from kg.asking.essays import EditionTold, LostSentence, OnRecord, VersionTold
+from kg.asking.essays_findings import Audited, Found
 from kg.asking.essays_text import Difference, Group, Offered, Preview, PrintedNote
 from kg.asking.parts import Part
 from kg.essays.syntax import (
@@ -58,7 +60,13 @@ def _block(shown: Preview, block: Block) -> str:
 
 
 def _inlines(shown: Preview, inlines: Sequence[Inline]) -> str:
-    return "".join(_inline(shown, one) for one in inlines)
+    """Inlines in a row; notes that stand side by side are divided by a comma."""
+    made = []
+    for before, one in pairwise([None, *inlines]):
+        is_further = isinstance(before, NoteReference) and isinstance(one, NoteReference)
+        made += ["<sup>, </sup>"] if is_further else []
+        made += [_inline(shown, one)] if one is not None else []
+    return "".join(made)
 
 
 def _inline(shown: Preview, one: Inline) -> str:
@@ -179,10 +187,34 @@ def versions(found: Iterable[VersionTold]) -> str:
         f"<li>{claim_link(one.claim, one.said)}{' <span class=k-tag>stands</span>' * one.is_standing}</li>"
         for one in found
     )
-    return f'<h3>Every version</h3><ul class="k-list">{rows}</ul>'
+    return f'<ul class="k-list">{rows}</ul>'
+
+
+def source(text: str) -> str:
+    """A text as it is written, to be read only."""
+    return f'<pre class="e-source" role="region" aria-label="The text as it stood" tabindex="0">{lines(text)}</pre>'
 
 
 def reasons(title: str, found: Iterable[str]) -> str:
     """Why something is refused, one reason a line."""
     told = "".join(f"<li>{plain(one)}</li>" for one in found)
     return notice(title, f'<ul class="k-list">{told}</ul>', "k-cannot")
+
+
+def findings(told: Audited) -> str:
+    """What the audit finds: each finding opens to its sentence, the remedy and the claims."""
+    return f'<p role="status">{plain(told.said)}</p>' + "".join(_finding(one) for one in told.found)
+
+
+def _finding(one: Found) -> str:
+    said = (
+        parts([Part(one.before)])
+        + (f"<mark>{plain(one.marked)}</mark>" if one.marked else "")
+        + parts([Part(one.after)])
+    )
+    sentence = f"<blockquote>{said}</blockquote>" if one.before or one.marked else ""
+    words = f" <strong>{plain(one.words)}</strong>" if one.words else ""
+    rows = f'<div class="e-rows">{record.sentences(one.rows)}</div>' if one.rows else ""
+    where = f'<span class="k-small">{plain(one.place)}: {plain(one.kind)}.</span>'
+    told = f"{sentence}<p>{plain(one.message)}</p><p><strong>{plain(one.remedy)}</strong></p>{rows}"
+    return f'<details class="e-finding"><summary>{where}{words}</summary><div>{told}</div></details>'

@@ -109,7 +109,7 @@ def _editor(opened: Opened, draft: Draft) -> None:
     """The text, what is wrong with it, and the way to save it."""
     st.header("Text")
     if draft.day is not None:
-        draft.show_past()
+        st.html(essay_text.source(draft.text))
         st.html(
             f"<p>As of {plain(draft.day.isoformat())} the text is shown as it stood and cannot be changed. "
             "Go back to today, above, to write.</p>"
@@ -178,6 +178,7 @@ def _beside(standpoint: Standpoint, opened: Opened, draft: Draft) -> None:
         key="essay_bench-panel",
         default=st.session_state.get(PANEL, next(iter(essay_panels.PANELS))),
         required=True,
+        wrap=True,
     )
     st.session_state[PANEL] = chosen
     try:

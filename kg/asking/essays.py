@@ -65,6 +65,8 @@ class Opened:
     """The versions that there are already."""
     said: str
     is_draft: bool
+    day: date | None = None
+    """The day on which it was saved."""
     on_record: tuple[Choice, ...] = ()
     """The essays on record about a piece that is drafted."""
 
@@ -152,7 +154,9 @@ def opened_essay(standpoint: Standpoint, slug: str) -> Opened:
     number = len(versions(view, slug))
     about = tuple(Choice(thing, view.label(thing)) for thing in is_about(view, slug))
     title = title_of(last.text) or view.label(slug)
-    return Opened(slug, title, about, last.text, number, f"Version {last.number}, saved {_by(last)}.", False)
+    said = f"Version {last.number}, saved {_by(last)}."
+    day = last.recorded.date() if last.recorded else None
+    return Opened(slug, title, about, last.text, number, said, False, day)
 
 
 def opened_draft(standpoint: Standpoint, piece: str) -> Opened:
@@ -172,7 +176,7 @@ def opened_draft(standpoint: Standpoint, piece: str) -> Opened:
     )
     about = (Choice(draft.piece, draft.title),)
     known = tuple(Choice(name, view.label(name)) for name in _essays_on(view, draft.piece))
-    return Opened(slug, draft.title, about, draft.markdown, number, said, True, known)
+    return Opened(slug, draft.title, about, draft.markdown, number, said, True, on_record=known)
 
 
 def versions_told(standpoint: Standpoint, slug: str) -> tuple[VersionTold, ...]:

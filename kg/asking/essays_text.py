@@ -14,6 +14,7 @@ from kg.asking.parts import Part
 from kg.asking.rows import Row, row
 from kg.asking.standpoint import Standpoint
 from kg.asking.stock import Choice
+from kg.asking.thing import HEADINGS
 from kg.daybook.record import Claim
 from kg.daybook.view import NotInDaybook, WorkingView
 from kg.errors import KilnmarkError
@@ -177,29 +178,38 @@ def _cited(standpoint: Standpoint, text: str) -> Counter[str]:
 
 
 def _claims(bench: Bench, pieces: Sequence[str]) -> tuple[Claim, ...]:
+    """The claims about each piece, then those that a draft of it would cite besides."""
+    headings, properties = list(HEADINGS), bench.view.vocabulary.properties
+
+    def order(claim: Claim) -> tuple[int, int, str]:
+        prop = properties.get(claim.property)
+        if prop is None:
+            return len(headings), 0, claim.property
+        return headings.index(prop.group) if prop.group in headings else len(headings), prop.order, prop.label
+
     found: dict[str, Claim] = {}
     for piece in pieces:
-        told = list(_about(bench, piece))
-        properties = bench.view.vocabulary.properties
-        order = {prop.name: (prop.group, prop.order, prop.label) for prop in properties.values()}
-        told.sort(key=lambda claim: order.get(claim.property, ("", 0, claim.property)))
+        own = {claim.id: claim for claim in _own(bench, piece)}
+        told = sorted(own.values(), key=order)
+        told += sorted((one for one in _drafted(bench, piece) if one.id not in own), key=order)
         found |= {claim.id: claim for claim in told}
     return tuple(found.values())
 
 
-def _about(bench: Bench, piece: str) -> Iterator[Claim]:
-    view = bench.view
-    if piece not in view.things:
-        return
+def _own(bench: Bench, piece: str) -> Iterator[Claim]:
+    """The claims about a piece, its parts and its marks."""
     parts = [claim.value for claim in bench.parts(piece)]
     marks = [claim.value for one in (piece, *parts) for claim in bench.said(one, "bears")]
     for thing in dict.fromkeys((piece, *parts, *marks)):
-        yield from view.by_subject.get(thing, ())
+        yield from bench.view.by_subject.get(thing, ())
+
+
+def _drafted(bench: Bench, piece: str) -> Iterator[Claim]:
     try:
         draft = compose(bench, piece)
     except (NothingToDraft, NotInDaybook):
         return  # what is no piece has its own claims alone
-    yield from (claim for sentence in draft.sentences for claim in sentence.claims)
+    yield from {claim.id: claim for sentence in draft.sentences for claim in sentence.claims}.values()
 
 
 # ---------------------------------------------------------------- a note put in
