@@ -1,0 +1,290 @@
+"""What goes to print: essays with every note resolved against the daybook, and nothing confidential in them.
+
+Claims of one source in one note are one citation with all its places. What must not stand in print is refused with
+its line and column; what a reader should know before printing is told.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from kg.daybook.csl import cited_source
+from kg.daybook.view import LIVE, WorkingView
+from kg.errors import KilnmarkError
+from kg.essays.glossary_in_use import Term, terms_in_use
+from kg.essays.hedges import DEFAULT_TABLE
+from kg.essays.illustrations import LARGEST_IN_ALL, PictureFile, PictureRefused, picture_file
+from kg.essays.publish_words import LANGUAGES, print_words
+from kg.essays.styles import Style, style_named
+from kg.essays.syntax import Essay, Figure, Inline, NoteReference, Place, plain_words
+
+#: Faults that are listed before the rest is counted.
+_MOST_LISTED = 12
+
+
+class NotToBePrinted(KilnmarkError):
+    """Essays cannot go to print as they are; every reason is named with its place, and nothing was written."""
+
+    def __init__(self, reasons: Sequence[str]) -> None:
+        self.reasons = tuple(reasons)
+        told = "\n".join(f"  {reason}" for reason in self.reasons[:_MOST_LISTED])
+        more = len(self.reasons) - _MOST_LISTED
+        rest = f"\n  … and {more} more." if more > 0 else ""
+        super().__init__(f"Nothing was printed. Mend this first:\n{told}{rest}")
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How essays are printed."""
+
+    language: str = "en"
+    style: str | None = None
+    title: str | None = None
+    """The title of a catalogue; None for an essay, which has its own."""
+    author: str | None = None
+    hedges: str = DEFAULT_TABLE
+    pictures: Path | None = None
+    """The folder with the files of photographs."""
+
+    @property
+    def chosen_style(self) -> Style:
+        """The style that is named, or the default of the language."""
+        return style_named(self.style, self.language)
+
+    @property
+    def tag(self) -> str:
+        """The language tag for a citation processor: the style's own where it is of the print's language."""
+        own = self.chosen_style.language
+        return own if own.split("-")[0] == self.language else LANGUAGES[self.language]
+
+
+@dataclass(frozen=True, slots=True)
+class CitedPlaces:
+    """A source in a note, with all places in it that the note's claims name."""
+
+    source: str
+    places: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PrintedNote:
+    """A note as it is printed."""
+
+    sources: tuple[CitedPlaces, ...]
+    remarks: tuple[tuple[Inline, ...], ...] = ()
+    is_own: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Illustration:
+    """An illustration with its running number and its picture."""
+
+    number: int
+    figure: Figure
+    label: str
+    """What the daybook calls the photograph."""
+    picture: PictureFile | None
+
+
+@dataclass(frozen=True)
+class Manuscript:
+    """Essays ready for print."""
+
+    essays: tuple[Essay, ...]
+    settings: Settings
+    items: tuple[Mapping[str, Any], ...]
+    """The CSL-JSON items of the sources cited, in the order in which they are first cited."""
+    illustrations: tuple[Illustration, ...]
+    terms: tuple[Term, ...]
+    told: tuple[str, ...]
+    _view: WorkingView = field(repr=False)
+
+    @property
+    def is_catalogue(self) -> bool:
+        """Whether it holds several essays under one title."""
+        return self.settings.title is not None
+
+    @property
+    def title(self) -> str:
+        """The title of the print."""
+        return self.settings.title or (self.essays[0].title if self.essays else "")
+
+    @property
+    def words(self) -> Mapping[str, str]:
+        """The house's words in the language of the print."""
+        return print_words(self.settings.language)
+
+    @cached_property
+    def numbers(self) -> Mapping[int, Illustration]:
+        """The illustrations by the identity of their figures in the essays."""
+        return {id(one.figure): one for one in self.illustrations}
+
+    def note(self, essay: Essay, references: Sequence[NoteReference]) -> PrintedNote:
+        """The note that a row of references prints."""
+        return resolved(self._view, essay, references)
+
+
+def resolved(view: WorkingView, essay: Essay, references: Sequence[NoteReference]) -> PrintedNote:
+    """A row of references as a note: each source once, with all its places in the order of the claims."""
+    places: dict[str, dict[str, None]] = {}
+    for reference in references:
+        if reference.claim is not None:
+            citation = view.claims[reference.claim].citation
+            places.setdefault(citation.source, {})[reference.locator or citation.locator] = None
+    written = dict(essay.remarks)
+    return PrintedNote(
+        tuple(CitedPlaces(source, tuple(found)) for source, found in places.items()),
+        tuple(written[r.remark] for r in references if r.remark is not None),
+        any(reference.is_own for reference in references),
+    )
+
+
+def manuscript(view: WorkingView, essays: Iterable[Essay], settings: Settings | None = None) -> Manuscript:
+    """Essays made ready for print.
+
+    :raises NotToBePrinted: if a note or a name in them must not stand in print, or names nothing.
+    :raises kg.essays.illustrations.PictureRefused: if the file of a photograph cannot be printed.
+    :raises kg.essays.styles.StyleUnknown: if the style does not ship.
+    :raises kg.essays.publish_words.LanguageUnknown: if the house has no words in the language.
+    """
+    settings = settings or Settings()
+    print_words(settings.language)
+    style_named(settings.style, settings.language)
+    essays = tuple(essays)
+    reasons = [reason for essay in essays for reason in _reasons(view, essay)]
+    if not essays or not any(essay.blocks for essay in essays):
+        reasons.append("There is no text.")
+    if reasons:
+        raise NotToBePrinted(reasons)
+    told: list[str] = []
+    items = _items(view, essays, told)
+    illustrations = tuple(_illustrations(view, essays, settings.pictures, told))
+    terms = terms_in_use(view, essays, settings.hedges, settings.language)
+    told += [reason for essay in essays for reason in _fallen(view, essay)]
+    return Manuscript(essays, settings, items, illustrations, terms, tuple(told), view)
+
+
+def _items(view: WorkingView, essays: Sequence[Essay], told: list[str]) -> tuple[Mapping[str, Any], ...]:
+    sources = dict.fromkeys(
+        view.claims[reference.claim].citation.source
+        for essay in essays
+        for reference in essay.references()
+        if reference.claim is not None
+    )
+    cited = [cited_source(view, source) for source in sources]
+    told += [sentence for one in cited for sentence in one.told]
+    return tuple(one.item for one in cited)
+
+
+# ---------------------------------------------------------------- what must not be printed
+
+
+def _reasons(view: WorkingView, essay: Essay) -> Iterator[str]:
+    for reference in essay.references():
+        if (why := _unfit(view, reference)) is not None:
+            yield _at(reference.place, why)
+    for block in essay.prose():
+        if isinstance(block, Figure) and (why := _unfit_picture(view, block.picture.name)) is not None:
+            yield _at(block.place, why)
+    yield from _names(view, essay)
+
+
+def _at(place: Place, why: str) -> str:
+    return f"Line {place.line}, column {place.column}: {why}"
+
+
+def _unfit(view: WorkingView, reference: NoteReference) -> str | None:
+    """Why a note cannot be printed; None if it can."""
+    if reference.claim is None:
+        return None
+    claim = view.claims.get(reference.claim)
+    if claim is None:
+        return f"{reference.claim} is no claim of this daybook. Correct the note."
+    source = view.things.get(claim.citation.source)
+    if source is not None and source.is_confidential:
+        return f"{claim.id} rests on {source.slug}, which is confidential. Cite another source."
+    if view.is_confidential(claim):
+        return f"{claim.id} is confidential. Leave it and what it says out."
+    if source is None or not view.vocabulary.is_a(source.kinds, "Source"):
+        return (
+            f"{claim.id} cites {claim.citation.source}, which is no source of this daybook. Correct it there."
+        )
+    return None
+
+
+def _unfit_picture(view: WorkingView, name: str) -> str | None:
+    thing = view.things.get(name)
+    if thing is None or not view.vocabulary.is_a(thing.kinds, "Photograph"):
+        return f"{name} is no photograph of this daybook.{view.near(name.casefold())}"
+    return f"{name} is confidential. Leave the picture out." if thing.is_confidential else None
+
+
+def _names(view: WorkingView, essay: Essay) -> Iterator[str]:
+    """Where the text names what is confidential."""
+    labels = {thing.label.casefold(): thing.slug for thing in view.things.values() if thing.is_confidential}
+    labels = {label: slug for label, slug in labels.items() if len(label) > 1}
+    if not labels:
+        return
+    # Markup within a name must not hide it, nor a line's end; so each is looked for with both between its words.
+    between = r"[\s*_\\]+"
+    pattern = re.compile(
+        "|".join(
+            rf"(?<!\w){between.join(map(re.escape, label.split()))}(?!\w)"
+            for label in sorted(labels, key=len, reverse=True)
+        )
+    )
+    folded = essay.text.casefold()
+    if len(folded) != len(essay.text):
+        folded = essay.text.lower()
+    for found in pattern.finditer(folded):
+        line = folded.count("\n", 0, found.start())
+        place = Place(essay.first_line + line, found.start() - folded.rfind("\n", 0, found.start()))
+        yield _at(place, "this names what is confidential. Write “private collection”, or leave it out.")
+
+
+def _fallen(view: WorkingView, essay: Essay) -> Iterator[str]:
+    for reference in essay.references():
+        if reference.claim is not None and view.standing(reference.claim) not in LIVE:
+            standing = view.vocabulary.standings[view.standing(reference.claim)]
+            yield _at(
+                reference.place, f"{reference.claim} is {standing}; the sentence must tell it as former."
+            )
+
+
+# ---------------------------------------------------------------- illustrations
+
+
+def _illustrations(
+    view: WorkingView, essays: Sequence[Essay], folder: Path | None, told: list[str]
+) -> Iterator[Illustration]:
+    missing, number, in_all = 0, 0, 0
+    read: dict[str, PictureFile | None] = {}
+    for essay in essays:
+        for block in essay.prose():
+            if not isinstance(block, Figure):
+                continue
+            number += 1
+            name = block.picture.name
+            if name not in read:
+                read[name] = picture_file(folder, name) if folder is not None else None
+                picture = read[name]
+                in_all += len(picture.content) if picture else 0
+            if in_all > LARGEST_IN_ALL:
+                raise PictureRefused(
+                    f"The pictures have more than {LARGEST_IN_ALL // 1_000_000} MB together. Save them smaller."
+                )
+            missing += read[name] is None
+            yield Illustration(number, block, view.label(name), read[name])
+    if missing:
+        where = f"in {folder}" if folder else "; name their folder with --pictures"
+        told.append(f"{missing} of {number} illustrations have no file{' ' if folder else ''}{where}.")
+
+
+def caption_words(figure: Figure) -> str:
+    """The words of a caption without markup and notes."""
+    return plain_words(figure.picture.inlines)
