@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
 from kg.daybook.record import Claim
 from kg.essays.auditing.dates import holds
@@ -12,6 +13,7 @@ from kg.essays.auditing.facts import Fact
 from kg.essays.auditing.finding import Finding, Kind
 from kg.essays.auditing.hygiene import in_latin
 from kg.essays.auditing.passages import Passage
+from kg.essays.auditing.sayings import certainty_said
 from kg.essays.auditing.words import bare, pattern
 
 #: So many facts of a sentence are named; the rest are as plain.
@@ -39,7 +41,19 @@ def without_a_claim(passage: Passage, facts: tuple[Fact, ...]) -> Iterator[Findi
     )
 
 
-def not_held(evidence: Evidence, passage: Passage, facts: tuple[Fact, ...], own: frozenset[str]) -> Iterator[Finding]:  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """A sentence against what its claims hold; ``own`` are the things that the essay is about."""
+
+    evidence: Evidence
+    passage: Passage
+    held: Held
+    own: frozenset[str]
+
+
+def not_held(
+    evidence: Evidence, passage: Passage, facts: tuple[Fact, ...], own: frozenset[str]
+) -> Iterator[Finding]:
     """Each hard fact of a sentence that its claims do not hold.
 
     ``own`` are the things that the essay is about: "two others" are counted without them.
@@ -47,15 +61,16 @@ def not_held(evidence: Evidence, passage: Passage, facts: tuple[Fact, ...], own:
     claims = evidence.open_claims(passage.claims)
     if not claims or len(claims) < len(passage.claims):
         return  # an unknown or confidential claim is told first; until it is mended nothing can be compared
-    held = evidence.held(claims)
+    case = _Case(evidence, passage, evidence.held(claims), own)
     for fact in facts:
         test = _TESTS.get(fact.sort)
-        if test is not None and not test(evidence, passage, fact, held, own):
+        if test is not None and not test(case, fact):
+            instead = _instead(evidence, fact, case.held)
             yield Finding(
                 Kind.NOT_HELD,
                 passage.place(fact.first),
                 fact.words,
-                f"The claims of this sentence do not hold {_ARTICLE[fact.sort]} “{fact.words}”.{_instead(evidence, fact, held)}",
+                f"The claims of this sentence do not hold {_ARTICLE[fact.sort]} “{fact.words}”.{instead}",
                 "Correct the words, or cite the claim that says so.",
                 passage.claims,
             )
@@ -96,56 +111,61 @@ def _date_words(evidence: Evidence, claim: Claim) -> str:
 # ------------------------------------------------------------ one test for each sort of fact
 
 
-def _date_is_held(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> bool:
+def _date_is_held(case: _Case, fact: Fact) -> bool:
     said = fact.date
-    if said is None or holds(said, held.dates, ()):
+    if said is None or holds(said, case.held.dates, ()):
         return True
-    if re.fullmatch(r"\d{4}", said.words) and said.words in held.numbers:
+    if re.fullmatch(r"\d{4}", said.words) and said.words in case.held.numbers:
         return True
-    return holds(said, held.dates, evidence.edges(held.claims))
+    return holds(said, case.held.dates, case.evidence.edges(case.held.claims))
 
 
-def _measure_is_held(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> bool:  # fmt: skip
-    if any(abs(size - fact.millimetres) <= fact.tolerance for size in held.millimetres):
+def _measure_is_held(case: _Case, fact: Fact) -> bool:
+    if any(abs(size - fact.millimetres) <= fact.tolerance for size in case.held.millimetres):
         return True
     plain = for_quotation(fact.words)
-    return any(plain in text for text in held.quotable)
+    return any(plain in text for text in case.held.quotable)
 
 
-def _number_is_held(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> bool:  # fmt: skip
+def _number_is_held(case: _Case, fact: Fact) -> bool:
     number = fact.number
-    if number is None or str(number) in held.numbers or fact.words in held.numbers:
+    if number is None or str(number) in case.held.numbers or fact.words in case.held.numbers:
         return True
-    behind = passage.text[fact.last : fact.last + 30]
-    if re.match(r" years\b", behind) and number in evidence.years_allowed:
+    behind = case.passage.text[fact.last : fact.last + 30]
+    if re.match(r" years\b", behind) and number in case.evidence.years_allowed:
         return True
-    if number == 1 or number in _counts(evidence, passage, fact, held, own):
+    if number == 1 or number in _counts(case, fact):
         return True
-    return passage.is_own and number <= MOST_COUNTED and _is_count(passage, fact)
+    return case.passage.is_own and number <= MOST_COUNTED and _is_count(case.passage, fact)
 
 
-def _counts(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> set[int]:
-    subjects = {claim.subject for claim in held.claims}
-    behind = passage.text[fact.last : fact.last + 12]
+def _counts(case: _Case, fact: Fact) -> set[int]:
+    subjects = {claim.subject for claim in case.held.claims}
+    behind = case.passage.text[fact.last : fact.last + 12]
     if pattern("other").match(behind.lstrip()):
-        here = len(subjects & own) if own else 1
+        here = len(subjects & case.own) if case.own else 1
         return {len(subjects) - here}
-    every = [subjects, {c.value for c in held.claims}, {c.citation.source for c in held.claims}]
-    witnesses = {evidence.bench.weighed.counts(c).witnesses for c in held.claims if evidence.is_live(c)}
+    every = [subjects, {c.value for c in case.held.claims}, {c.citation.source for c in case.held.claims}]
+    witnesses = {case.evidence.bench.weighed.counts(c).witnesses for c in case.held.claims if case.evidence.is_live(c)}
     return {len(each) for each in every} | witnesses
 
 
-_COUNTED = re.compile(r" (?:of|recorded|other|others|pieces?|sources?|makers?|witness(?:es)?|independent|times)\b")
+_COUNTED = re.compile(
+    r" (?:of|recorded|other|others|pieces?|sources?|makers?|witness(?:es)?|independent|times)\b"
+)
 
 
-def _is_count(passage: Passage, fact: Fact) -> bool:
+def _is_count(case.passage: Passage, fact: Fact) -> bool:
     """Whether a number counts pieces, sources or the like: the writer's own reckoning of what is cited."""
-    return _COUNTED.match(passage.text, fact.last) is not None
+    return _COUNTED.match(case.passage.text, fact.last) is not None
 
 
-def _name_is_held(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> bool:
+def _name_is_held(case: _Case, fact: Fact) -> bool:
     words = [bare(in_latin(word)) for word in re.split(r"[-&]| ", fact.words) if word]
-    return all(_is_known(word, held.words, evidence.kind_words) for word in words if word)
+    known = case.held.words
+    if case.passage.is_own and certainty_said(case.passage.text, fact.first) in ("probably", "possibly"):
+        known |= case.evidence.name_words  # the writer's own opinion, told as one, may name a maker on record
+    return all(_is_known(word, known, case.evidence.kind_words) for word in words if word)
 
 
 def _is_known(word: str, held: frozenset[str], kinds: frozenset[str]) -> bool:
@@ -153,13 +173,13 @@ def _is_known(word: str, held: frozenset[str], kinds: frozenset[str]) -> bool:
     return word in held or word in kinds or (len(word) > 3 and word.removesuffix("s") in held)
 
 
-def _quotation_is_held(evidence: Evidence, passage: Passage, fact: Fact, held: Held, own: frozenset[str]) -> bool:  # fmt: skip
+def _quotation_is_held(case: _Case, fact: Fact) -> bool:
     """Each stretch between marks of omission stands in one text of the claims, in words that are whole."""
     stretches = [s for s in re.split(r"\[?(?:…|\.\.\.)\]?", fact.words) if for_quotation(s).strip()]
-    return all(any(for_quotation(s) in text for text in held.quotable) for s in stretches)
+    return all(any(for_quotation(s) in text for text in case.held.quotable) for s in stretches)
 
 
-_Test = Callable[[Evidence, Passage, Fact, Held, frozenset[str]], bool]
+_Test = Callable[[_Case, Fact], bool]
 _TESTS: Mapping[str, _Test] = {
     "date": _date_is_held,
     "measure": _measure_is_held,
@@ -188,4 +208,8 @@ def joined(findings: Iterable[Finding], passage: Passage) -> Iterator[Finding]:
 
 
 def _follows(one: Finding, other: Finding, passage: Passage) -> bool:
-    return "the name" in one.message and "the name" in other.message and f"{one.words} {other.words}" in passage.text
+    return (
+        "the name" in one.message
+        and "the name" in other.message
+        and f"{one.words} {other.words}" in passage.text
+    )

@@ -7,11 +7,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from kg.dates.errors import DateNotUnderstood
 from kg.dates.phrases import read_date
 from kg.dates.window import Window, civil
-from kg.essays.auditing.words import any_of, values, words
 from kg.errors import KilnmarkError
+from kg.essays.auditing.words import any_of, values, words
 
 _MONTH = (
     "January|February|March|April|May|June|July|August|September|October|November|December|Januar|Februar|März|Mai|"
@@ -34,7 +33,8 @@ _DATE = re.compile(
 _BETWEEN = re.compile(r"\b(?:between|zwischen|entre) ((?:the (?:beginning|end) of )?)$", re.IGNORECASE)
 _UNIT_BEHIND = re.compile(r"\s?(?:mm|cm|in\.|inch|francs?|marks|pounds|pieces|dolls|copies)\b", re.IGNORECASE)
 _LEAD_NUMBER = re.compile(
-    rf"(?:{'|'.join(re.escape(w) for w in sorted(words('number_lead'), key=len, reverse=True))})\s*$", re.IGNORECASE
+    rf"(?:{'|'.join(re.escape(w) for w in sorted(words('number_lead'), key=len, reverse=True))})\s*$",
+    re.IGNORECASE,
 )
 #: How far behind a date its leading words are sought.
 _REACH = 60
@@ -77,7 +77,11 @@ def _said(text: str, match: re.Match[str]) -> SaidDate | None:
     if core is None:
         return None
     lead, qualifier = _qualifier(before)
-    wide = (_window(f"{'perhaps' if qualifier == 'perhaps' else 'about'} {match[0]}") or core) if qualifier else core
+    wide = (
+        (_window(f"{'perhaps' if qualifier == 'perhaps' else 'about'} {match[0]}") or core)
+        if qualifier
+        else core
+    )
     direction, lead = _direction(lead)
     start = match.start() - (len(before) - len(lead) if qualifier else 0)
     return SaidDate(
@@ -97,7 +101,7 @@ def _said(text: str, match: re.Match[str]) -> SaidDate | None:
 def _window(phrase: str) -> Window | None:
     try:
         return read_date(phrase.replace("—", "–").replace("mid-", "mid ")).window
-    except (DateNotUnderstood, KilnmarkError, ValueError):
+    except (KilnmarkError, ValueError):
         return None
 
 
@@ -119,12 +123,14 @@ _BEHIND_QUALIFIER = re.compile(r"(?:\s|in |on |the |early |late )*", re.IGNORECA
 
 def _qualifier(before: str) -> tuple[str, str]:
     """What stands before a date without its "about", and that word."""
-    last = None
-    for last in _QUALIFIER.finditer(before):
-        pass
+    last = _last(_QUALIFIER, before)
     if last is None or not _BEHIND_QUALIFIER.fullmatch(before, last.end()):
         return before, ""
     return before[: last.start()], last[0].casefold()
+
+
+def _last(pattern: re.Pattern[str], text: str) -> re.Match[str] | None:
+    return next(reversed(list(pattern.finditer(text))), None)
 
 
 _DIRECTION = any_of(words("direction"))
@@ -133,9 +139,7 @@ _BEHIND_DIRECTION = re.compile(r"(?:\s|the (?:end|beginning) of |the |in |on )*"
 
 def _direction(before: str) -> tuple[str | None, str]:
     """Whether "before" or the like leads a date, and what stands before that."""
-    last = None
-    for last in _DIRECTION.finditer(before):
-        pass
+    last = _last(_DIRECTION, before)
     if last is None or not _BEHIND_DIRECTION.fullmatch(before, last.end()):
         return None, before
     return values("direction").get(last[0].casefold()), before[: last.start()]
@@ -152,8 +156,14 @@ def _with_between(text: str, found: list[SaidDate]) -> Iterator[SaidDate]:
             continue
         other = found[number + 1] if number + 1 < len(found) else None
         lead = _BETWEEN.search(text[: said.first])
-        if other is not None and lead and re.fullmatch(
-            r" (?:and|und|et) (?:the (?:end|beginning) of )?", text[said.last : other.first], re.IGNORECASE
+        if (
+            other is not None
+            and lead
+            and re.fullmatch(
+                r" (?:and|und|et) (?:the (?:end|beginning) of )?",
+                text[said.last : other.first],
+                re.IGNORECASE,
+            )
         ):
             skip = number + 1
             whole = _between(said.core, other.core)

@@ -42,9 +42,7 @@ def told_in_words(evidence: Evidence, passage: Passage) -> Iterator[Finding]:
 
 
 def _names(place: Place, words: str) -> Finding:
-    return Finding(
-        Kind.CONFIDENTIAL, place, words, f"“{words}” gives away what is confidential.", _LEAVE_OUT
-    )
+    return Finding(Kind.CONFIDENTIAL, place, words, f"“{words}” gives away what is confidential.", _LEAVE_OUT)
 
 
 def _span(evidence: Evidence, text: str) -> tuple[int, int]:
@@ -65,9 +63,12 @@ def told_beside(evidence: Evidence, essay: Essay, about: Iterable[str]) -> Itera
         if thing in hidden:
             label = evidence.whole.label(thing)
             yield Finding(
-                Kind.CONFIDENTIAL, Place(essay.first_line, 1), label, f"The essay is about {label}, which is confidential.",
+                Kind.CONFIDENTIAL,
+                Place(essay.first_line, 1),
+                label,
+                f"The essay is about {label}, which is confidential.",
                 "Release the thing first, or write no essay on it.",
-            )  # fmt: skip
+            )
     for block in essay.prose():
         if isinstance(block, Figure):
             yield from _picture(evidence, block)
@@ -79,13 +80,19 @@ def _picture(evidence: Evidence, figure: Figure) -> Iterator[Finding]:
     name = figure.picture.name
     if name in evidence.discretion.things or evidence.discretion.names_one(name):
         yield Finding(
-            Kind.CONFIDENTIAL, figure.place, name, f"The picture {name} is confidential.", "Take another picture."
+            Kind.CONFIDENTIAL,
+            figure.place,
+            name,
+            f"The picture {name} is confidential.",
+            "Take another picture.",
         )
 
 
 def _links(evidence: Evidence, inlines: Iterable[Inline]) -> Iterator[Finding]:
     for inline in inlines:
-        if isinstance(inline, Link) and evidence.discretion.names_one(re.sub(r"[-_/.%+]+", " ", inline.target)):
+        if isinstance(inline, Link) and evidence.discretion.names_one(
+            re.sub(r"[-_/.%+]+", " ", inline.target)
+        ):
             yield _names(inline.place, inline.target)
         if isinstance(inline, Link | Emphasis | Strong):
             yield from _links(evidence, inline.inlines)

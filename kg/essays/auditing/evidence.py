@@ -39,7 +39,9 @@ class Held:
     @cached_property
     def words(self) -> frozenset[str]:
         """Every word, as `bare` writes it."""
-        return frozenset(bare(part) for text in self.texts for word in _WORD.findall(text) for part in _parts(word))
+        return frozenset(
+            bare(part) for text in self.texts for word in _WORD.findall(text) for part in _parts(word)
+        )
 
     @cached_property
     def numbers(self) -> frozenset[str]:
@@ -158,7 +160,8 @@ class Evidence:
         properties = self.whole.vocabulary.properties
         texts: dict[str, None] = {}
         labels: dict[str, None] = {}
-        sizes, dates = [], []
+        sizes: list[int] = []
+        dates: list[HeldDate] = []
         for claim in claims:
             prop = properties.get(claim.property)
             things = [claim.subject, claim.citation.source, *self.upstream(claim)]
@@ -182,7 +185,9 @@ class Evidence:
         given = parse_edtf(claim.value)
         wide = self.whole.window(claim)
         if len(given.alternatives) > 1:
-            yield from (HeldDate(window, window, given.qualifier is not None) for window in given.alternatives)
+            yield from (
+                HeldDate(window, window, given.qualifier is not None) for window in given.alternatives
+            )
         yield HeldDate(given.window, wide, given.qualifier is not None)
 
     def _names(self, thing: str) -> tuple[str, ...]:
@@ -190,7 +195,7 @@ class Evidence:
         return (self.whole.label(thing), *(c.value for c in said if c.property in NAMES))
 
     def _further(self, thing: str) -> Iterator[str]:
-        """What can be said of a thing without a claim of its own: a mark's letters, a source's author, a part's piece."""
+        """What can be said of a thing without a claim of its own: letters of a mark, author, piece of a part."""
         for claim in self.view.by_subject.get(thing, ()):
             if claim.property == "transcribed":
                 yield claim.value
@@ -232,6 +237,11 @@ def _limits(view: WorkingView) -> Iterator[int]:
             window = window_at(solution, base)
             yield from (
                 day
-                for day in (window.begin_earliest, window.begin_latest, window.end_earliest, window.end_latest)
+                for day in (
+                    window.begin_earliest,
+                    window.begin_latest,
+                    window.end_earliest,
+                    window.end_latest,
+                )
                 if day is not None
             )

@@ -53,7 +53,9 @@ def masked(text: str, spans: Iterable[tuple[int, int]]) -> str:
     return text
 
 
-def facts_of(text: str, name_words: frozenset[str], known: Iterable[str] = (), also: frozenset[str] = frozenset()) -> tuple[Fact, ...]:  # fmt: skip
+def facts_of(
+    text: str, name_words: frozenset[str], known: Iterable[str] = (), also: frozenset[str] = frozenset()
+) -> tuple[Fact, ...]:
     """The facts of a sentence in their order.
 
     ``name_words`` are words of names on record; ``known`` are names that may stand without a claim; ``also`` are
@@ -118,7 +120,9 @@ def _measures(text: str) -> Iterator[Fact]:
 
 def _numbers(text: str) -> Iterator[Fact]:
     for found in _NUMBER.finditer(text):
-        yield Fact("number", found.start(), found.end(), found[0], number=int(re.sub(r"\D", "", found[0])[:18]))
+        yield Fact(
+            "number", found.start(), found.end(), found[0], number=int(re.sub(r"\D", "", found[0])[:18])
+        )
     worth = values("number_word")
     for found in pattern("number_word").finditer(text):
         yield Fact("number", found.start(), found.end(), found[0], number=int(worth[found[0].casefold()]))
@@ -177,11 +181,14 @@ def _is_name(
     if word.casefold() in words("begins") or following is None:
         return False
     between = text[token.end() : following.start()]
-    return between == " " and following[0][:1].isupper() and not _is_no_name(following[0]) and len(following[0]) > 1 or between == " & "  # noqa: E501  # fmt: skip
+    goes_on = following[0][:1].isupper() and len(following[0]) > 1 and not _is_no_name(following[0])
+    return between == " & " or (between == " " and goes_on)
 
 
 def _is_no_name(word: str) -> bool:
-    return word.rstrip(".") in words("not_a_name") or word.casefold() in {w.casefold() for w in words("remark")}
+    return word.rstrip(".") in words("not_a_name") or word.casefold() in {
+        w.casefold() for w in words("remark")
+    }
 
 
 def _begins(text: str, at: int) -> bool:

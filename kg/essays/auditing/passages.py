@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from kg.essays.auditing.words import words
+from kg.essays.auditing.words import pattern, words
 from kg.essays.syntax import (
     Emphasis,
     Essay,
@@ -44,6 +44,8 @@ class Passage:
     stretches: tuple[tuple[Text, int], ...] = field(repr=False, compare=False)
     is_sentence: bool = True
     """False for headings, captions and remarks: they need no claims."""
+    is_reserved: bool = False
+    """Whether its section said before that all this goes only if the record is right."""
 
     @property
     def claims(self) -> tuple[str, ...]:
@@ -105,12 +107,16 @@ class _Flat:
 def passages(essay: Essay) -> Iterator[Passage]:
     """Every sentence, heading, caption and remark of an essay, in the order of the text; remarks last."""
     called = {name: tuple(references_in(inlines)) for name, inlines in essay.remarks}
+    is_reserved = False
     for block in essay.prose():
         flat = _Flat()
         flat.add(block.picture.inlines if isinstance(block, Figure) else block.inlines)
         if isinstance(block, Paragraph):
-            yield from _sentences(flat, called)
+            for passage in _sentences(flat, called):
+                yield replace(passage, is_reserved=is_reserved)
+                is_reserved = is_reserved or pattern("hedge_all").search(passage.text) is not None
         elif isinstance(block, Heading | Figure):
+            is_reserved = is_reserved and isinstance(block, Figure)
             yield flat.passage(0, len(flat.text), [note for _, note in flat.notes], is_sentence=False)
     for _, inlines in essay.remarks:
         flat = _Flat()

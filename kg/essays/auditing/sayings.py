@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from itertools import pairwise
 
 from kg.essays.auditing.words import pattern, values
 from kg.essays.hedges import CERTAINTIES, hedges, least_sure
@@ -31,7 +32,7 @@ def _phrases() -> tuple[tuple[re.Pattern[str], str], ...]:
 def clauses(text: str) -> tuple[tuple[int, int], ...]:
     """Where the clauses of a sentence begin and end."""
     cuts = [0, *(found.start() for found in _CLAUSE.finditer(text)), len(text)]
-    return tuple(zip(cuts, cuts[1:], strict=False))
+    return tuple(pairwise(cuts))
 
 
 def certainty_said(text: str, at: int | None = None) -> str:
@@ -46,6 +47,7 @@ def certainty_said(text: str, at: int | None = None) -> str:
     for found in pattern("hedge").finditer(text):
         if first <= found.start() < last or found.start() <= _LEAD:
             said.append(worth[found[0].casefold()])
+    said += [values("hedge_all")[found[0].casefold()] for found in pattern("hedge_all").finditer(text)]
     for phrase, certainty in _phrases():
         said += [certainty for f in phrase.finditer(text) if first <= f.start() < last or f.start() <= _LEAD]
     return least_sure(*said)

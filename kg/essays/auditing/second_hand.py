@@ -12,7 +12,9 @@ from kg.essays.auditing.words import pattern, words
 
 #: A source's name and the verb by which it speaks stand no further apart.
 _APART = 25
-_ARTICLE = re.compile(rf"^(?:{'|'.join(re.escape(w) for w in words('article'))})\s*(?<=[\s’'])", re.IGNORECASE)
+_ARTICLE = re.compile(
+    rf"^(?:{'|'.join(re.escape(w) for w in words('article'))})\s*(?<=[\s’'])", re.IGNORECASE
+)
 
 
 def cited_as_seen(evidence: Evidence, passage: Passage) -> Iterator[Finding]:
@@ -38,6 +40,27 @@ def cited_as_seen(evidence: Evidence, passage: Passage) -> Iterator[Finding]:
                 (claim.id,),
             )
             return
+
+
+def is_reported(evidence: Evidence, passage: Passage) -> bool:
+    """Whether a sentence tells what a source of its claims says, as that source's word: "A book of 1968 dates her …".
+
+    The source is named at the head of the sentence, by its name or its class, before the verb by which it speaks.
+    """
+    for source in dict.fromkeys(claim.citation.source for claim in evidence.open_claims(passage.claims)):
+        for name in (*_names(evidence, source), *_class_labels(evidence, source)):
+            found = re.match(rf"\W*(?:\w+[’']?\w* ){{0,2}}{re.escape(name)}\b", passage.text, re.IGNORECASE)
+            if found is None:
+                continue
+            verb = pattern("reports").search(passage.text, found.end())
+            if verb is not None and not re.search(r"[;:]", passage.text[found.end() : verb.start()]):
+                return True
+    return False
+
+
+def _class_labels(evidence: Evidence, source: str) -> tuple[str, ...]:
+    kinds = evidence.whole.vocabulary.kinds
+    return tuple(kinds[kind].label for kind in evidence.whole.kinds(source) if kind in kinds)
 
 
 def _names(evidence: Evidence, source: str) -> tuple[str, ...]:
@@ -74,4 +97,8 @@ def _speaks(evidence: Evidence, text: str, source: str, own: tuple[str, ...]) ->
 
 def _verb_follows(text: str, at: int) -> bool:
     found = pattern("says").search(text, at)
-    return found is not None and found.start() - at <= _APART and not re.search(r"[.;:]", text[at : found.start()])
+    return (
+        found is not None
+        and found.start() - at <= _APART
+        and not re.search(r"[.;:]", text[at : found.start()])
+    )

@@ -10,6 +10,8 @@ from kg.essays.auditing.evidence import Evidence
 from kg.essays.auditing.finding import Finding, Kind
 from kg.essays.auditing.passages import Passage
 from kg.essays.auditing.sayings import certainty_said, is_surer
+from kg.essays.auditing.second_hand import is_reported
+from kg.essays.hedges import least_sure
 from kg.sources_weighed.standing import Step
 
 #: Letters in which the id of a claim may differ from one that was mistyped.
@@ -61,6 +63,10 @@ def shaken(evidence: Evidence, passage: Passage, but: Iterable[str], day: date |
     """Claims of a sentence that do not stand as the sentence tells them; ``but`` are told of already."""
     told = frozenset(but)
     said = certainty_said(passage.text)
+    if (passage.is_reserved and passage.is_own) or is_reported(evidence, passage):
+        said = least_sure(
+            said, "possibly"
+        )  # a conclusion under a reserve made before, or a source's own word
     for claim in evidence.open_claims(passage.claims):
         if claim.id in told or evidence.whole.standing(claim.id) == "withdrawn":
             continue
@@ -90,7 +96,11 @@ def _troubles(evidence: Evidence, passage: Passage, claim: Claim) -> Iterator[tu
     step = evidence.step(claim)
     view = evidence.whole
     if step in (Step.SET_ASIDE, Step.WITHDRAWN):
-        why = f"is set aside: {view.judgements[claim.id].why}" if claim.id in view.judgements else "is set aside"
+        why = (
+            f"is set aside: {view.judgements[claim.id].why}"
+            if claim.id in view.judgements
+            else "is set aside"
+        )
         yield "formerly", why, "Tell it as former, or rewrite the sentence."
     if step is Step.DOUBTED:
         why = f"is doubted: {view.judgements[claim.id].why}" if claim.id in view.judgements else "is doubted"

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
+from kg.attribution.observations import same_things
 from kg.daybook.record import Claim
 from kg.essays.auditing.dates import holds
 from kg.essays.auditing.evidence import Evidence
@@ -13,6 +14,7 @@ from kg.essays.auditing.facts import Fact, known_names, masked
 from kg.essays.auditing.finding import Finding, Kind
 from kg.essays.auditing.passages import Passage
 from kg.essays.auditing.sayings import certainty_said, is_surer
+from kg.essays.auditing.second_hand import is_reported
 from kg.essays.auditing.words import bare, pattern, words
 from kg.essays.hedges import hedge, least_sure
 from kg.sources_weighed.standing import Step
@@ -21,8 +23,6 @@ MADE_BY, ATTRIBUTED, ORIGINAL = "madeBy", "attributedTo", "hasOriginalPart"
 MAKERS = (MADE_BY, ATTRIBUTED, "designedBy", "modelDesignedBy", "assembledBy", "dressedBy")
 _WORD = re.compile(r"[^\W\d_][\w’']*")
 _FALLEN = (Step.SET_ASIDE, Step.WITHDRAWN)
-#: What may stand between "by" and a name, or between a name and "made".
-_BETWEEN = r"(?:[\w.’'&-]+\s){0,3}"
 
 
 def too_sure(evidence: Evidence, passage: Passage, facts: tuple[Fact, ...]) -> Iterator[Finding]:
@@ -44,13 +44,16 @@ def _makers(evidence: Evidence, passage: Passage, claims: Iterable[Claim]) -> It
     named: dict[tuple[str, str], list[Claim]] = {}
     for claim in claims:
         if claim.property in MAKERS:
-            named.setdefault((claim.subject, claim.value), []).append(claim)
+            thing = min(same_things(evidence.view, claim.subject))
+            named.setdefault((thing, claim.value), []).append(claim)
     for (subject, maker), saying in named.items():
         at = _asserted(passage.text, evidence.whole.label(maker))
         if at is None:
             continue
         allowed = _carried(evidence, subject, saying)
         said = certainty_said(passage.text, at)
+        if is_reported(evidence, passage):
+            said = least_sure(said, "possibly")
         if is_surer(said, allowed):
             label = evidence.whole.label(maker).partition(", ")[0]
             words = hedge(evidence.bench.style.hedges, allowed, "by").text(label)
@@ -99,7 +102,9 @@ def _why(evidence: Evidence, subject: str, saying: list[Claim]) -> str:
 
 def _asserted(text: str, label: str) -> int | None:
     """Where a sentence gives something to a maker: "by X", "X made"; None where it only names X."""
-    wanted = {bare(word) for word in _WORD.findall(label.partition(", ")[0]) if word[:1].isupper() and len(word) > 2}
+    wanted = {
+        bare(word) for word in _WORD.findall(label.partition(", ")[0]) if word[:1].isupper() and len(word) > 2
+    }
     lead, tail = _constructs()
     for found in _WORD.finditer(text):
         plain = bare(found[0])
@@ -140,12 +145,10 @@ def _datings(
             continue  # what cannot stand at all is told by a rule of its own
         allowed = evidence.certainty(claim)
         said = certainty_said(passage.text, fact.first)
-        if pattern("dated_as").search(passage.text):
+        if pattern("dated_as").search(passage.text) or is_reported(evidence, passage):
             said = least_sure(said, "possibly")
         others = [c for c in opinions if c.subject == claim.subject and c is not claim]
-        if is_surer(said, allowed) and not any(
-            evidence.certainty(c) == "held" for c in others
-        ):
+        if is_surer(said, allowed) and not any(evidence.certainty(c) == "held" for c in others):
             yield Finding(
                 Kind.TOO_SURE,
                 passage.place(fact.first),
@@ -167,9 +170,13 @@ def _originals(evidence: Evidence, passage: Passage, claims: tuple[Claim, ...]) 
         return
     saying = [c for c in claims if c.property == ORIGINAL]
     allowed = min((evidence.certainty(c) for c in saying), key=_CERTAINTY_ORDER.index, default="")
-    if allowed and not is_surer(certainty_said(passage.text, found.start()), allowed):
+    if not is_surer(certainty_said(passage.text, found.start()), allowed or "possibly"):
         return
-    why = f"the claim stands as {allowed}" if allowed else "no claim of the sentence says that a part is original"
+    why = (
+        f"the claim stands as {allowed}"
+        if allowed
+        else "no claim of the sentence says that a part is original"
+    )
     yield Finding(
         Kind.TOO_SURE,
         passage.place(found.start()),

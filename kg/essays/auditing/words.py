@@ -26,7 +26,9 @@ def words(role: str, value: str | None = None) -> tuple[str, ...]:
     >>> words("number_word", "3")[0]
     'three'
     """
-    return tuple(word for kind, worth, every in _rows() if kind == role and value in (None, worth) for word in every)
+    return tuple(
+        word for kind, worth, every in _rows() if kind == role and value in (None, worth) for word in every
+    )
 
 
 @lru_cache(maxsize=16)

@@ -74,7 +74,9 @@ def world() -> tuple[Mapping[str, Claim], WorkingView, WorkingView]:
         claims[row["key"]] = entry.claims[0]
         entries.append(entry)
         if row["mode"] in ("doubted", "setAside", "withdrawn"):
-            entries.append(_judged(claims[row["key"]], row["mode"], "planted", WHEN + timedelta(hours=9, minutes=number)))
+            entries.append(
+                _judged(claims[row["key"]], row["mode"], "planted", WHEN + timedelta(hours=9, minutes=number))
+            )
     vocabulary = load_vocabulary()
     then = WorkingView.of(vocabulary, entries, revision="then")
     for number, row in enumerate(_rows("later_claims.csv"), start=1):
@@ -100,7 +102,9 @@ def _things() -> Entry:
 
 def _claim(row: Mapping[str, str], when: datetime) -> Entry:
     cited = Citation(row["source"], row["locator"], row["quotation"] or None)
-    draft = Draft(row["subject"], row["property"], row["value"], cited, is_confidential=row["mode"] == "confidential")
+    draft = Draft(
+        row["subject"], row["property"], row["value"], cited, is_confidential=row["mode"] == "confidential"
+    )
     return compose(when, "A. Tester", drafts=(draft,))
 
 
