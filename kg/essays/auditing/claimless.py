@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kg.daybook.record import Claim
 from kg.essays.auditing.dates import holds
@@ -136,7 +136,7 @@ def _number_is_held(case: _Case, fact: Fact) -> bool:
         return True
     if number == 1 or number in _counts(case, fact):
         return True
-    return case.passage.is_own and number <= MOST_COUNTED and _is_count(case.passage, fact)
+    return case.passage.is_own and number <= MOST_COUNTED and _is_count(case, fact)
 
 
 def _counts(case: _Case, fact: Fact) -> set[int]:
@@ -146,7 +146,9 @@ def _counts(case: _Case, fact: Fact) -> set[int]:
         here = len(subjects & case.own) if case.own else 1
         return {len(subjects) - here}
     every = [subjects, {c.value for c in case.held.claims}, {c.citation.source for c in case.held.claims}]
-    witnesses = {case.evidence.bench.weighed.counts(c).witnesses for c in case.held.claims if case.evidence.is_live(c)}
+    witnesses = {
+        case.evidence.bench.weighed.counts(c).witnesses for c in case.held.claims if case.evidence.is_live(c)
+    }
     return {len(each) for each in every} | witnesses
 
 
@@ -155,7 +157,7 @@ _COUNTED = re.compile(
 )
 
 
-def _is_count(case.passage: Passage, fact: Fact) -> bool:
+def _is_count(case: _Case, fact: Fact) -> bool:
     """Whether a number counts pieces, sources or the like: the writer's own reckoning of what is cited."""
     return _COUNTED.match(case.passage.text, fact.last) is not None
 
@@ -195,10 +197,8 @@ def joined(findings: Iterable[Finding], passage: Passage) -> Iterator[Finding]:
     for finding in findings:
         if waiting is not None and _follows(waiting, finding, passage):
             words = f"{waiting.words} {finding.words}"
-            waiting = Finding(
-                waiting.kind, waiting.place, words, waiting.message.replace(f"“{waiting.words}”", f"“{words}”"),
-                waiting.remedy, waiting.claims,
-            )  # fmt: skip
+            told = waiting.message.replace(f"“{waiting.words}”", f"“{words}”")
+            waiting = replace(waiting, words=words, message=told)
             continue
         if waiting is not None:
             yield waiting

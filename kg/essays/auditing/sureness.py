@@ -187,6 +187,9 @@ def _originals(evidence: Evidence, passage: Passage, claims: tuple[Claim, ...]) 
     )
 
 
+_ARTICLE = re.compile(r"\b(?:the|an?|der|die|das)\s*$", re.IGNORECASE)
+
+
 def _superlatives(evidence: Evidence, passage: Passage, claims: tuple[Claim, ...]) -> Iterator[Finding]:
     plain = _plain(evidence, passage, claims)
     plain = pattern("superlative_not").sub(lambda m: "\x00" * len(m[0]), plain)
@@ -194,7 +197,7 @@ def _superlatives(evidence: Evidence, passage: Passage, claims: tuple[Claim, ...
     for found in pattern("superlative").finditer(plain):
         if len(compared) > 1 or any(_says(evidence, claim, found[0]) for claim in claims):
             return
-        if found[0].casefold() in ("only", "sole") and not re.search(r"\b(?:the|an?|der|die|das)\s*$", plain[: found.start()], re.IGNORECASE):  # noqa: E501  # fmt: skip
+        if found[0].casefold() in ("only", "sole") and not _ARTICLE.search(plain[: found.start()]):
             continue
         yield Finding(
             Kind.TOO_SURE,
