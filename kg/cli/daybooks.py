@@ -164,8 +164,8 @@ def show_merge(plan: MergePlan, total: int, *, is_dry_run: bool) -> None:
         ["\n    ".join(_one(claim) for claim in conflict) for conflict in across],
     )
     if theirs := sum(plan.wholly_theirs):
-        kinds = "conflict comes" if theirs == 1 else "conflicts come"
-        echo(f"\n{theirs} {kinds} along that lie wholly in what they say; `kilnmark audit` tells them.")
+        kinds = "conflict comes along that lies" if theirs == 1 else "conflicts come along that lie"
+        echo(f"\n{theirs} {kinds} wholly in what they say; `kilnmark audit` tells them.")
     _listed(
         "Datings of yours that can no longer stand",
         [f"{_one(dating)}\n    {dating['because']}" for dating in told["no_longer_fit"]],

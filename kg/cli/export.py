@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from kg.cli.common import AsOfOption, BadOption, DaybookOption, open_daybook, past_day, progress_bar
+from kg.cli.common import AsOfOption, BadOption, DaybookOption, counted, open_daybook, past_day, progress_bar
 from kg.intake.forms import Form
 
 if TYPE_CHECKING:
@@ -56,7 +56,8 @@ def export(
 
 def tell_export(done: Export, with_confidential: bool) -> None:
     """Say on standard error what was exported and what was left out."""
-    typer.echo(f"Exported {done.claims} claims of {done.entries} entries.", err=True)
+    entries = "1 entry" if done.entries == 1 else f"{done.entries} entries"
+    typer.echo(f"Exported {counted(done.claims, 'claim')} of {entries}.", err=True)
     for remark in done.remarks:
         typer.echo(remark, err=True)
     if with_confidential:

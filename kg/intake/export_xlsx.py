@@ -5,6 +5,7 @@ Every cell is text, so that nothing in it is calculated. Authority: Office Open 
 
 from __future__ import annotations
 
+import io
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
@@ -102,7 +103,9 @@ def write_xlsx(
         if told:
             book.fill(book.begin(label), *_table(told, by_thing, view))
     book.fill(about, [ABOUT], [[line] for line in _about(book, remarks)])
-    book.book.save(file)
+    whole = io.BytesIO()  # a reader that goes away in the middle must not break the packing
+    book.book.save(whole)
+    file.write(whole.getbuffer())
 
 
 def _by_kind(things: Iterable[Thing], view: WorkingView) -> dict[str, list[Thing]]:

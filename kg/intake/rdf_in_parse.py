@@ -29,6 +29,8 @@ from kg.errors import KilnmarkError
 LARGEST_FILE, MOST_STATEMENTS, DEEPEST = 256 * 2**20, 2_000_000, 100
 #: Characters of an IRI.
 LONGEST_IRI = 2_000
+#: Bytes of one text that the parser holds (the buffer of oxttl); a note takes far less.
+LONGEST_READ = 16_777_216
 
 #: What the endings of file names stand for.
 ENDINGS = {
@@ -107,6 +109,10 @@ def parse_bytes(content: bytes, form: ox.RdfFormat, name: str) -> Parsed:
             quads.append(quad)
             if len(quads) > MOST_STATEMENTS:
                 raise BadRdf(f"{name} has more than {MOST_STATEMENTS:,} statements; take it in by parts.")
+    except MemoryError as error:
+        raise BadRdf(
+            f"{name} holds a text of more than {LONGEST_READ:,} characters, which is too long to be read. Shorten it."
+        ) from error
     except (SyntaxError, ValueError) as error:
         told = " ".join(_UNPRINTABLE.sub("\ufffd", str(getattr(error, "msg", None) or error)).split())[:300]
         raise BadRdf(

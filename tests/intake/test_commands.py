@@ -100,7 +100,7 @@ def test_an_export_goes_to_a_file_and_says_what_was_left_out(bench: Bench, tmp_p
     out = tmp_path / "all.trig"
     code, stdout, err = run("export", "--as", "trig", "--out", out, "--daybook", bench.daybook.shelf.folder)
     assert (code, stdout) == (0, "")
-    assert err == "Exported 11 claims of 1 entries.\nLeft out as confidential: nothing.\n"
+    assert err == "Exported 11 claims of 1 entry.\nLeft out as confidential: nothing.\n"
     assert tuple(read_entries(out.read_bytes())) == bench.daybook.entries()
 
 

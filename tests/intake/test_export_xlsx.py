@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 from typing import Any
 
@@ -40,6 +41,20 @@ def test_the_sheet_of_claims_reads_back_to_the_same_claims(scene: Scene) -> None
         (row["id"], row["subject"], row["property"], row["value"], row["source"], row["locator"])
         for row in lines(book[CLAIMS])
     ] == [(c.id, c.subject, c.property, c.value, c.citation.source, c.citation.locator) for c in said]
+
+
+class GoneAway(io.BytesIO):
+    """A reader that closes its end at once."""
+
+    def write(self, _: object) -> int:
+        raise BrokenPipeError
+
+
+def test_a_reader_that_goes_away_breaks_nothing_but_the_export(scene: Scene) -> None:
+    scene.say("lady", "madeBy", "brumelow")
+    with pytest.raises(BrokenPipeError):
+        export_daybook(scene.daybook, Form.XLSX, GoneAway())
+    gc.collect()
 
 
 def test_each_kind_of_thing_with_claims_has_a_sheet(scene: Scene) -> None:

@@ -66,6 +66,9 @@ CASES = {
         "a.nt", b"<http://a/> <http://p/> " + b"<<( <http://a/> <http://p/> " * DEEP + b"1" + b" )>>" * DEEP + b" .",
         "100 deep",
     ),
+    "one endless text": (
+        "a.ttl", b'<http://a/> <http://p/> "' + b"x" * 20_000_000 + b'" .', "a text of more than 16,777,216 characters",
+    ),
     "packed with gzip": ("a.nt", b"\x1f\x8b\x08\x00\x00", "packed with gzip"),
     "packed with zip": ("a.ttl", b"PK\x03\x04rest", "packed with zip"),
     "UTF-16": ("a.ttl", '<http://a/> <http://p/> "é" .'.encode("utf-16"), "not UTF-8"),

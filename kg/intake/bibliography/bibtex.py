@@ -69,6 +69,8 @@ _NOT_INHERITED = frozenset(
 )
 #: Characters of a field whose people are parted.
 _LONGEST_NAMES = 50_000
+#: Characters to which macros may lengthen a value: a few lines of macros within macros can grow without end.
+_LONGEST_BY_MACROS = 2_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +88,10 @@ class _Field:
         return f"{self.name} (of {self.origin})" if self.origin else self.name
 
 
+class _Overgrown(Exception):
+    """Macros would make a value far longer than it is written."""
+
+
 @dataclass
 class _Source:
     """An entry with its fields."""
@@ -100,15 +106,16 @@ def read_bibtex(text: str, faults: list[Fault]) -> list[Record]:
     with _quiet():
         blocks = Splitter(text).split().blocks
     strings = dict(zip(_MONTHS, _MONTH_NAMES, strict=True))
-    for block in blocks:
-        if isinstance(block, String):
-            strings[block.key.lower()] = _value(block.value, strings)[0]
     sources: dict[str, _Source] = {}
-    for block in blocks:
-        if isinstance(block, Entry):
-            source = _source(block, strings)
-            sources[block.key] = source
-        elif (fault := _fault(block)) is not None:
+    for block in sorted(blocks, key=lambda block: not isinstance(block, String)):
+        try:
+            if isinstance(block, String):
+                strings[block.key.lower()] = _value(block.value, strings)[0]
+            elif isinstance(block, Entry):
+                sources[block.key] = _source(block, strings)
+        except _Overgrown:
+            faults.append(_overgrown(block))
+        if (fault := _fault(block)) is not None:
             faults.append(fault)
     return [
         _record(source, sources, faults) for source in sources.values() if source.entry.entry_type != "xdata"
@@ -143,6 +150,13 @@ def _fault(block: Block) -> Fault | None:
     return None
 
 
+def _overgrown(block: Block) -> Fault:
+    """The fault of a block whose macros stand for far too much."""
+    first = (block.raw or "").strip().split("\n", 1)[0]
+    wanted = f"macros that make no value longer than {_LONGEST_BY_MACROS:,} characters"
+    return Fault(_line(block), first, wanted, "Write the value out, or shorten the macros.")
+
+
 def _source(entry: Entry, strings: dict[str, str]) -> _Source:
     source = _Source(entry)
     for given in entry.fields:
@@ -165,6 +179,8 @@ def _value(raw: str, strings: dict[str, str]) -> tuple[str, list[str]]:
         else:
             said.append(part)
             unknown.append(part)
+    if sum(map(len, said)) > max(len(raw), _LONGEST_BY_MACROS):
+        raise _Overgrown
     return "".join(said), unknown
 
 

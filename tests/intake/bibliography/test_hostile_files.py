@@ -164,3 +164,16 @@ def test_the_name_of_the_file_cannot_lead_outside_or_steer(reading: Reading) -> 
     plan, _ = reading.take_in()
     assert plan.source == "bibliography-ae-b-bib"
     assert "\u202e" not in plan.remark
+
+
+def test_macros_within_macros_do_not_grow_without_end(reading: Reading) -> None:
+    macros = ['@string{a = "xxxxxxxxxx"}']
+    macros += [
+        f"@string{{{new} = {'#'.join([old] * 10)}}}"
+        for old, new in zip("abcdefghi", "bcdefghij", strict=True)
+    ]
+    reading.write("\n".join([*macros, "@book{k, title=c, year=1900}", "@book{l, title=c#c#c, year=1900}"]))
+    plan = reading.plan()
+    assert plan.records == 1
+    assert [fault.line for fault in plan.faults] == [4, 8, 12]
+    assert "longer than 2,000 characters" in str(plan.faults[0])
