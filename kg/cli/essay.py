@@ -170,7 +170,7 @@ def save_command(
     book = open_daybook(daybook)
     piece = book.view().thing(about).slug
     slug = name or essay_slug(piece)
-    entry = save_essay(book, slug, _read(file), _signed(researcher), about=[piece])
+    entry = save_essay(book, slug, read_essay_file(file), _signed(researcher), about=[piece])
     number = len(versions(book.view(), slug))
     if as_json:
         print_json({"essay": slug, "version": number, "entry": entry.name})
@@ -182,7 +182,11 @@ def save_command(
 LARGEST_FILE = 4 * 2**20
 
 
-def _read(file: Path) -> str:
+def read_essay_file(file: Path) -> str:
+    """The text of a file that is offered as an essay.
+
+    :raises BadOption: if it is too large, or no text in UTF-8.
+    """
     if file.stat().st_size > LARGEST_FILE:
         raise BadOption(f"{file} is too large for an essay; expected at most {LARGEST_FILE // 2**20} MB.")
     try:

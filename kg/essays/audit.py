@@ -25,7 +25,7 @@ from kg.essays.editions import Edition
 from kg.essays.syntax import Essay, EssayNotUnderstood, Place, read_essay
 from kg.sources_weighed.dependence import Weighed
 
-__all__ = ["Evidence", "Finding", "Kind", "audit", "audit_edition", "audit_text"]
+__all__ = ["Evidence", "Finding", "Kind", "audit", "audit_edition", "audit_text", "unread"]
 
 Asked = Evidence | Weighed | WorkingView
 
@@ -97,11 +97,16 @@ def audit_text(
     try:
         essay = read_essay(markdown)
     except EssayNotUnderstood as error:
-        lines = markdown.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-        words = lines[error.line - 1][:60] if error.line <= len(lines) else ""
-        place = Place(error.line, error.column)
-        return (Finding(Kind.HYGIENE, place, words, f"Not an essay: {error.what}", "Mend this first."),)
+        return (unread(markdown, error),)
     return audit(asked, essay, about=about, day=day)
+
+
+def unread(markdown: str, error: EssayNotUnderstood) -> Finding:
+    """The one fault of a text that cannot be read as an essay."""
+    lines = markdown.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    words = lines[error.line - 1][:60] if error.line <= len(lines) else ""
+    place = Place(error.line, error.column)
+    return Finding(Kind.HYGIENE, place, words, f"Not an essay: {error.what}", "Mend this first.")
 
 
 def audit_edition(now: Asked, then: Asked, edition: Edition) -> tuple[Finding, ...]:

@@ -31,8 +31,9 @@ class Finding:
 
     kind: Kind
     place: Place
-    """Where the words begin, counted from 1."""
+    """Where the fault stands, counted from 1."""
     words: str
+    """The words that are at fault, or the sentence that they stand in."""
     message: str
     remedy: str
     claims: tuple[str, ...] = ()

@@ -27,14 +27,16 @@ _FALLEN = (Step.SET_ASIDE, Step.WITHDRAWN)
 
 def too_sure(evidence: Evidence, passage: Passage, facts: tuple[Fact, ...]) -> Iterator[Finding]:
     """Every wording of a sentence that its claims do not carry."""
-    if not passage.is_sentence or not passage.claims:
+    if not passage.is_sentence:
         return
     claims = evidence.open_claims(passage.claims)
+    yield from _superlatives(evidence, passage, claims)
+    if not claims:
+        return
     live = [claim for claim in claims if evidence.step(claim) not in _FALLEN]
     yield from _makers(evidence, passage, live)
     yield from _datings(evidence, passage, live, facts)
     yield from _originals(evidence, passage, claims)
-    yield from _superlatives(evidence, passage, claims)
 
 
 # ------------------------------------------------------------ makers
@@ -187,7 +189,7 @@ def _originals(evidence: Evidence, passage: Passage, claims: tuple[Claim, ...]) 
     )
 
 
-_ARTICLE = re.compile(r"\b(?:the|an?|der|die|das)\s*$", re.IGNORECASE)
+_ARTICLE = re.compile(r"\b(?:the|an?|his|its|our|der|die|das)\s*$", re.IGNORECASE)
 
 
 def _superlatives(evidence: Evidence, passage: Passage, claims: tuple[Claim, ...]) -> Iterator[Finding]:
@@ -197,7 +199,7 @@ def _superlatives(evidence: Evidence, passage: Passage, claims: tuple[Claim, ...
     for found in pattern("superlative").finditer(plain):
         if len(compared) > 1 or any(_says(evidence, claim, found[0]) for claim in claims):
             return
-        if found[0].casefold() in ("only", "sole") and not _ARTICLE.search(plain[: found.start()]):
+        if found[0].casefold() in words("after_article") and not _ARTICLE.search(plain[: found.start()]):
             continue
         yield Finding(
             Kind.TOO_SURE,
