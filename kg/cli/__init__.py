@@ -20,6 +20,7 @@ from kg.cli.daybooks import begin_command, demo_command, merge_command
 from kg.cli.desk import desk
 from kg.cli.essay import essay_app
 from kg.cli.essay_audit import audit_essays_command
+from kg.cli.essay_publish import publish_command
 from kg.cli.essay_sheet import sheet_command
 from kg.cli.export import export
 from kg.cli.fit import fit_command
@@ -53,6 +54,7 @@ app.command("weigh")(weigh_command)
 app.command("thread")(thread_command)
 app.command("loose-ends")(loose_ends_command)
 app.command("desk")(desk)
+essay_app.command("publish")(publish_command)
 essay_app.command("audit")(audit_essays_command)
 essay_app.command("sheet")(sheet_command)
 app.add_typer(essay_app, name="essay")

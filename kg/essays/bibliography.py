@@ -8,9 +8,11 @@ from typing import Any
 from kg.essays.locators import in_words
 from kg.essays.publish_words import print_words
 
+#: Types of works whose titles stand in italics.
 _WHOLE = frozenset(
-    "book thesis report pamphlet map manuscript document periodical collection dataset webpage patent".split()
-)
+    ("book", "thesis", "report", "pamphlet", "map", "manuscript", "document", "periodical", "collection", "dataset",
+     "webpage", "patent")
+)  # fmt: skip
 
 
 def full_citation(item: Mapping[str, Any], places: Sequence[str], language: str) -> str:
@@ -48,7 +50,7 @@ def reference(item: Mapping[str, Any], language: str) -> str:
 
 def sort_key(item: Mapping[str, Any]) -> tuple[str, str]:
     """By what sources are put in order: family name or title, then title."""
-    first = next(iter(item.get("author", ())), {})
+    first: Mapping[str, Any] = next(iter(item.get("author", ())), {})
     name = str(first.get("family") or first.get("literal") or item.get("title", ""))
     return name.casefold(), str(item.get("title", "")).casefold()
 

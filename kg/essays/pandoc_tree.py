@@ -1,4 +1,4 @@
-"""A manuscript as the tree that pandoc reads: built here part by part, so that no text of a user is ever parsed by it."""
+"""A manuscript as the tree that pandoc reads: built part by part, so that it never parses a text of the user's."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from kg.essays.locators import for_processor
-from kg.essays.publish_plan import CitedPlaces, Illustration, Manuscript, PrintedNote
+from kg.essays.publish_plan import CitedPlaces, Illustration, Manuscript, PrintedNote, note_rows
 from kg.essays.syntax import (
     Block,
     Emphasis,
@@ -35,10 +35,10 @@ _NO_ATTRIBUTES: list[Any] = ["", [], []]
 Tree = dict[str, Any]
 
 
-def tree(manuscript: Manuscript) -> Tree:
-    """The whole print as a tree of pandoc's, citations structured."""
+def tree(manuscript: Manuscript, *, has_title: bool = True) -> Tree:
+    """The whole print as a tree of pandoc's, citations structured; a catalogue's title may be set elsewhere."""
     meta = {"lang": {"t": "MetaString", "c": manuscript.settings.tag}}
-    blocks = list(_Setting(manuscript).blocks())
+    blocks = list(_Setting(manuscript).blocks(has_title=has_title))
     return {"pandoc-api-version": list(API_VERSION), "meta": meta, "blocks": blocks}
 
 
@@ -79,9 +79,9 @@ class _Setting:
         self.ids = {item["id"]: f"s{number}" for number, item in enumerate(manuscript.items, start=1)}
         self.headings = 0
 
-    def blocks(self) -> Iterator[Tree]:
+    def blocks(self, *, has_title: bool) -> Iterator[Tree]:
         made = self.manuscript
-        if made.is_catalogue:
+        if made.is_catalogue and has_title:
             yield _div([_para(strings(made.title))], "Title")
         for number, essay in enumerate(made.essays, start=1):
             for block in essay.blocks:
@@ -111,7 +111,7 @@ class _Setting:
 
     def illustration_words(self, one: Illustration) -> list[Tree]:
         caption = _LAST_STOP.sub("", one.figure.picture.caption.strip())
-        label = f"{self.words['photograph']}: {one.label}."
+        label = f"{self.words['photograph']} {one.label}."
         start = f"{self.words['figure']}\xa0{one.number}. "
         return strings(f"{start}{caption}. {label}" if caption else f"{start}{label}")
 
@@ -136,11 +136,11 @@ class _Setting:
             case Quotation():
                 return {"t": "BlockQuote", "c": [self.block(essay, inner) for inner in block.blocks]}
             case ItemList():
-                return self.list(essay, block)
+                return self.item_list(essay, block)
             case Figure():
                 return self.figure(essay, block)
 
-    def list(self, essay: Essay, block: ItemList) -> Tree:
+    def item_list(self, essay: Essay, block: ItemList) -> Tree:
         items = [[self.block(essay, inner) for inner in item] for item in block.items]
         if block.is_tight:
             items = [
@@ -173,7 +173,7 @@ class _Setting:
 
     def inlines(self, essay: Essay, inlines: Sequence[Inline]) -> list[Tree]:
         found: list[Tree] = []
-        for group in _note_rows(inlines):
+        for group in note_rows(inlines):
             if isinstance(group, list):
                 note = self.manuscript.note(essay, group)
                 found = self.with_note(essay, found, note)
@@ -235,21 +235,6 @@ def picture_name(one: Illustration) -> str:
     """The name that the picture of an illustration has beside the print."""
     kind = one.picture.kind if one.picture else "none"
     return f"picture-{one.number}.{kind}"
-
-
-def _note_rows(inlines: Sequence[Inline]) -> Iterator[Inline | list[NoteReference]]:
-    """The inlines, with references in a row as one list."""
-    row: list[NoteReference] = []
-    for inline in inlines:
-        if isinstance(inline, NoteReference):
-            row.append(inline)
-            continue
-        if row:
-            yield row
-            row = []
-        yield inline
-    if row:
-        yield row
 
 
 def _before_the_stop(before: list[Tree], cite: Tree) -> list[Tree]:

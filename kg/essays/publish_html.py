@@ -14,9 +14,9 @@ from kg.essays.publish_plan import Manuscript
 from kg.resources import resource
 
 _TAGS = frozenset(
-    "a aside blockquote br cite dd div dl dt em figcaption figure h1 h2 h3 h4 h5 h6 hr img li ol p section span strong "
-    "sup sub ul".split()
-)
+    ("a", "aside", "blockquote", "br", "cite", "dd", "div", "dl", "dt", "em", "figcaption", "figure", "h1", "h2", "h3",
+     "h4", "h5", "h6", "hr", "img", "li", "ol", "p", "section", "span", "strong", "sub", "sup", "ul")
+)  # fmt: skip
 _ATTRIBUTES = {
     "*": {"class", "id", "role"},
     "a": {"href"},

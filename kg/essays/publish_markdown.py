@@ -79,7 +79,7 @@ class _Writing:
     def picture_words(self, one: Illustration) -> str:
         caption = one.figure.picture.caption.strip().rstrip(".")
         start = f"{self.words['figure']} {one.number}. "
-        label = f"{self.words['photograph']}: {one.label}."
+        label = f"{self.words['photograph']} {one.label}."
         return f"{start}{caption}. {label}" if caption else f"{start}{label}"
 
     def block(self, essay: Essay, block: Block) -> Block:

@@ -26,7 +26,8 @@ def pdf_pages(manuscript: Manuscript, folder: Path, moment: int) -> bytes:
     import typst
 
     style = manuscript.settings.chosen_style
-    body = run_pandoc(tree(manuscript), items(manuscript), style, folder, "typst-smart", "--wrap=none")
+    text = tree(manuscript, has_title=False)  # the page sets the title itself
+    body = run_pandoc(text, items(manuscript), style, folder, "typst-smart", "--wrap=none")
     root = folder / "pages"
     root.mkdir()
     (root / "body.typ").write_bytes(body)

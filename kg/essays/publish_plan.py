@@ -17,11 +17,12 @@ from kg.daybook.csl import cited_source
 from kg.daybook.view import LIVE, WorkingView
 from kg.errors import KilnmarkError
 from kg.essays.glossary_in_use import Term, terms_in_use
-from kg.essays.hedges import DEFAULT_TABLE
+from kg.essays.hedges import DEFAULT_TABLE, table
 from kg.essays.illustrations import LARGEST_IN_ALL, PictureFile, PictureRefused, picture_file
 from kg.essays.publish_words import LANGUAGES, print_words
+from kg.essays.sentences import essay_sentences
 from kg.essays.styles import Style, style_named
-from kg.essays.syntax import Essay, Figure, Inline, NoteReference, Place, plain_words
+from kg.essays.syntax import Emphasis, Essay, Figure, Inline, Link, NoteReference, Place, Strong
 
 #: Faults that are listed before the rest is counted.
 _MOST_LISTED = 12
@@ -102,6 +103,9 @@ class Manuscript:
     illustrations: tuple[Illustration, ...]
     terms: tuple[Term, ...]
     told: tuple[str, ...]
+    """What should be known before it goes out."""
+    read_from_names: tuple[str, ...]
+    """What in the references no claim says: it was read from the sources' names, or chosen among claims."""
     _view: WorkingView = field(repr=False)
 
     @property
@@ -120,6 +124,12 @@ class Manuscript:
         return print_words(self.settings.language)
 
     @cached_property
+    def notes(self) -> int:
+        """How many notes stand in the text; references in a row are one."""
+        blocks = (block for essay in self.essays for block in essay.prose())
+        return sum(_count(b.picture.inlines if isinstance(b, Figure) else b.inlines) for b in blocks)
+
+    @cached_property
     def numbers(self) -> Mapping[int, Illustration]:
         """The illustrations by the identity of their figures in the essays."""
         return {id(one.figure): one for one in self.illustrations}
@@ -127,6 +137,32 @@ class Manuscript:
     def note(self, essay: Essay, references: Sequence[NoteReference]) -> PrintedNote:
         """The note that a row of references prints."""
         return resolved(self._view, essay, references)
+
+
+def note_rows(inlines: Sequence[Inline]) -> Iterator[Inline | list[NoteReference]]:
+    """The inlines, with references in a row as one list."""
+    row: list[NoteReference] = []
+    for inline in inlines:
+        if isinstance(inline, NoteReference):
+            row.append(inline)
+            continue
+        if row:
+            yield row
+            row = []
+        yield inline
+    if row:
+        yield row
+
+
+def _count(inlines: Sequence[Inline]) -> int:
+    return sum(
+        1
+        if isinstance(row, list)
+        else _count(row.inlines)
+        if isinstance(row, Emphasis | Strong | Link)
+        else 0
+        for row in note_rows(inlines)
+    )
 
 
 def resolved(view: WorkingView, essay: Essay, references: Sequence[NoteReference]) -> PrintedNote:
@@ -161,15 +197,16 @@ def manuscript(view: WorkingView, essays: Iterable[Essay], settings: Settings | 
         reasons.append("There is no text.")
     if reasons:
         raise NotToBePrinted(reasons)
-    told: list[str] = []
-    items = _items(view, essays, told)
+    told = [reason for essay in essays for reason in _fallen(view, essay, settings)]
+    items, read_from_names = _items(view, essays)
     illustrations = tuple(_illustrations(view, essays, settings.pictures, told))
     terms = terms_in_use(view, essays, settings.hedges, settings.language)
-    told += [reason for essay in essays for reason in _fallen(view, essay)]
-    return Manuscript(essays, settings, items, illustrations, terms, tuple(told), view)
+    return Manuscript(essays, settings, items, illustrations, terms, tuple(told), read_from_names, view)
 
 
-def _items(view: WorkingView, essays: Sequence[Essay], told: list[str]) -> tuple[Mapping[str, Any], ...]:
+def _items(
+    view: WorkingView, essays: Sequence[Essay]
+) -> tuple[tuple[Mapping[str, Any], ...], tuple[str, ...]]:
     sources = dict.fromkeys(
         view.claims[reference.claim].citation.source
         for essay in essays
@@ -177,8 +214,8 @@ def _items(view: WorkingView, essays: Sequence[Essay], told: list[str]) -> tuple
         if reference.claim is not None
     )
     cited = [cited_source(view, source) for source in sources]
-    told += [sentence for one in cited for sentence in one.told]
-    return tuple(one.item for one in cited)
+    told = tuple(dict.fromkeys(sentence for one in cited for sentence in one.told))
+    return tuple(one.item for one in cited), told
 
 
 # ---------------------------------------------------------------- what must not be printed
@@ -187,15 +224,16 @@ def _items(view: WorkingView, essays: Sequence[Essay], told: list[str]) -> tuple
 def _reasons(view: WorkingView, essay: Essay) -> Iterator[str]:
     for reference in essay.references():
         if (why := _unfit(view, reference)) is not None:
-            yield _at(reference.place, why)
+            yield _at(essay, reference.place, why)
     for block in essay.prose():
         if isinstance(block, Figure) and (why := _unfit_picture(view, block.picture.name)) is not None:
-            yield _at(block.place, why)
+            yield _at(essay, block.place, why)
     yield from _names(view, essay)
 
 
-def _at(place: Place, why: str) -> str:
-    return f"Line {place.line}, column {place.column}: {why}"
+def _at(essay: Essay, place: Place, why: str) -> str:
+    where = f"{essay.origin}, line" if essay.origin else "Line"
+    return f"{where} {place.line}, column {place.column}: {why}"
 
 
 def _unfit(view: WorkingView, reference: NoteReference) -> str | None:
@@ -244,16 +282,24 @@ def _names(view: WorkingView, essay: Essay) -> Iterator[str]:
     for found in pattern.finditer(folded):
         line = folded.count("\n", 0, found.start())
         place = Place(essay.first_line + line, found.start() - folded.rfind("\n", 0, found.start()))
-        yield _at(place, "this names what is confidential. Write “private collection”, or leave it out.")
+        yield _at(
+            essay, place, "this names what is confidential. Write “private collection”, or leave it out."
+        )
 
 
-def _fallen(view: WorkingView, essay: Essay) -> Iterator[str]:
-    for reference in essay.references():
-        if reference.claim is not None and view.standing(reference.claim) not in LIVE:
-            standing = view.vocabulary.standings[view.standing(reference.claim)]
-            yield _at(
-                reference.place, f"{reference.claim} is {standing}; the sentence must tell it as former."
-            )
+def _fallen(view: WorkingView, essay: Essay, settings: Settings) -> Iterator[str]:
+    """Where a sentence rests on a claim that takes no part any more, and does not say "formerly"."""
+    rows = (
+        row.text("\0", settings.language) for row in table(settings.hedges) if row.certainty == "formerly"
+    )
+    former = {words.split()[0].casefold() for words in rows}
+    for sentence in essay_sentences(essay, settings.language):
+        if former & set(re.findall(r"\w+", sentence.text.casefold())):
+            continue
+        for reference in sentence.notes:
+            if reference.claim is not None and (standing := view.standing(reference.claim)) not in LIVE:
+                why = f"{reference.claim} is {view.vocabulary.standings[standing]}. Rewrite it, or tell it as former."
+                yield _at(essay, reference.place, why)
 
 
 # ---------------------------------------------------------------- illustrations
@@ -281,10 +327,6 @@ def _illustrations(
             missing += read[name] is None
             yield Illustration(number, block, view.label(name), read[name])
     if missing:
-        where = f"in {folder}" if folder else "; name their folder with --pictures"
-        told.append(f"{missing} of {number} illustrations have no file{' ' if folder else ''}{where}.")
-
-
-def caption_words(figure: Figure) -> str:
-    """The words of a caption without markup and notes."""
-    return plain_words(figure.picture.inlines)
+        where = f"in {folder}" if folder else "yet; --pictures names their folder"
+        one = "illustration has" if missing == 1 else "illustrations have"
+        told.append(f"{missing} {one} no picture {where}.")

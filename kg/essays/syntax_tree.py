@@ -180,6 +180,8 @@ class Essay:
     """Each remark's name and words, in the order of the text."""
     first_line: int = field(default=1, compare=False)
     """The line of the file at which it begins."""
+    origin: str = field(default="", compare=False)
+    """The file or the essay of the daybook from which it was read, where several are read."""
 
     @property
     def title(self) -> str:

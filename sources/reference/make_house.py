@@ -79,12 +79,16 @@ def _style(document, name, size, before, after, is_italic):  # type: ignore[no-u
         form.left_indent, form.first_line_indent = Mm(6), Mm(-6)
     if name.startswith("Heading"):
         form.keep_with_next = True
+        form.page_break_before = name == "Heading 1"
     if name in ("Body Text", "First Paragraph"):
         form.widow_control = True
 
 
 def _pages(document):  # type: ignore[no-untyped-def]
     section = document.sections[0]
+    # Pandoc's own document begins the notes anew in every section; a catalogue numbers them through.
+    for notes in section._sectPr.findall(qn("w:footnotePr")):
+        section._sectPr.remove(notes)
     section.page_width, section.page_height = Mm(210), Mm(297)
     section.top_margin, section.bottom_margin = Mm(30), Mm(30)
     section.left_margin = section.right_margin = Mm(34)
