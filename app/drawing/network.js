@@ -43,7 +43,7 @@ function look(box, data) {
       id: number, from: line.from, to: line.to, label: line.label, width: line.width, dashes: line.dashes,
       color: { color: own, highlight: own, hover: own }, selectionWidth: 0, hoverWidth: 1,
       smooth: line.bend ? { enabled: true, type: "curvedCW", roundness: line.bend } : false,
-      font: { size: 12.5, color: paler(ink, line.faded ? 0.4 : 1), background: paper, strokeWidth: 0 }
+      font: { size: 12.5, face: "'Source Sans', sans-serif", color: paler(ink, line.faded ? 0.4 : 1), background: paper, strokeWidth: 0 }
     };
   });
   return { nodes, edges };
@@ -53,7 +53,7 @@ const OPTIONS = {
   physics: false,
   interaction: { hover: true, dragNodes: false, zoomView: false, keyboard: false, tooltipDelay: 1e9 },
   nodes: { margin: 7, widthConstraint: { maximum: 176 }, shapeProperties: { borderRadius: 3 } },
-  edges: { widthConstraint: { maximum: 110 }, arrows: { to: { enabled: true, scaleFactor: 0.55 } } }
+  edges: { widthConstraint: { maximum: 110 }, arrows: { to: { enabled: true, scaleFactor: 0.45 } } }
 };
 
 function go(to, event) {

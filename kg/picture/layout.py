@@ -11,10 +11,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 #: Distances in the picture's own units: between two columns, between the parts of a broken one, between two rows.
-COLUMN, BROKEN, ROW = 310, 216, 66
+COLUMN, BROKEN, ROW = 330, 216, 62
 
 #: No column is broken that has no more than this.
-_LEAST_ROWS = 9
+_LEAST_ROWS = 18
 
 #: A picture is about so much wider than high.
 _ASPECT = 1.5

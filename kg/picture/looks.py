@@ -19,7 +19,7 @@ class Family:
     kinds: tuple[str, ...]
 
 
-#: What no other family holds: materials, places, features, periods, questions.
+#: What no other family holds: materials, places, features, periods, questions, researchers.
 OTHER = Family("other", "materials, places and all else", "○", ())
 
 #: A date or a text, which is no thing.
@@ -27,7 +27,7 @@ VALUE = Family("value", "dates and texts", "", ())
 
 #: The first that a thing belongs to counts: a piece that was examined is a source too, and drawn as a piece.
 FAMILIES = (
-    Family("maker", "makers, firms and people", "●", ("Actor", "Researcher")),
+    Family("maker", "makers, firms and people", "●", ("Actor",)),
     Family("piece", "pieces and parts", "■", ("Artefact",)),
     Family("model", "models and moulds", "▰", ("Model", "Mould", "SizeChart")),
     Family("mark", "marks", "▲", ("Mark",)),
@@ -65,10 +65,10 @@ class Manner:
     dashes: tuple[int, ...]
 
 
-FIRM = Manner("firm", "several witnesses, or one read first-hand", 3.0, ())
+FIRM = Manner("firm", "several witnesses, or one read first-hand", 2.4, ())
 HELD = Manner("held", "held, not weighed here", 1.6, ())
 THIN = Manner("thin", "one witness at second hand, or none known", 1.3, ())
-OPEN = Manner("open", "contested, or circular", 2.2, (10, 6))
-DOUBTED = Manner("doubted", "doubted", 2.2, (2, 5))
+OPEN = Manner("open", "contested, or circular", 1.9, (10, 6))
+DOUBTED = Manner("doubted", "doubted", 1.9, (2, 5))
 
 MANNERS = (FIRM, HELD, THIN, OPEN, DOUBTED)

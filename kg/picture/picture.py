@@ -22,7 +22,7 @@ from kg.picture.looks import DOUBTED, FAMILIES, HELD, MANNERS, VALUE, Family, Ma
 MOST_NODES = 150
 
 _LONGEST_LABEL = 56
-_LEAST_HEIGHT, _MOST_HEIGHT = 130, 760
+_LEAST_HEIGHT, _MOST_HEIGHT = 130, 900
 
 #: How far a line bends that has another beside it, or would run through the things of its own column.
 _BEND = 0.22
@@ -111,25 +111,25 @@ class Picture:
         ids = {node.key: number for number, node in enumerate(self.nodes)}
         for node in self.nodes:
             place = {"x": node.x, "y": node.y, "physics": False}
-            look = {"group": node.family.name, "borderWidth": 3 if node.is_centre else 1}
-            network.add_node(ids[node.key], _label(node), shape="box", **place, **look)
+            mine: dict[str, Any] = {"group": node.family.name, "borderWidth": 3 if node.is_centre else 1}
+            network.add_node(ids[node.key], _label(node), shape="box", **place, **mine)
         beside: Counter[frozenset[str]] = Counter()
         for line in self.lines:
             ends = frozenset((line.tail, line.head))
             bend = self._bend(line, ids, beside[ends])
             beside[ends] += 1
-            look = {"width": line.manner.width, "dashes": list(line.manner.dashes) or False}
-            network.add_edge(ids[line.tail], ids[line.head], label=_said(line), bend=bend, **look)
+            mine = {"width": line.manner.width, "dashes": list(line.manner.dashes) or False}
+            network.add_edge(ids[line.tail], ids[line.head], label=_said(line), bend=bend, **mine)
         nodes, edges, *_ = network.get_network_data()
         gone = set(faded)
         return {
             "nodes": [
-                _only(node, _OF_NODES) | {"faded": mine.key in gone}
-                for node, mine in zip(nodes, self.nodes, strict=True)
+                _only(node, _OF_NODES) | {"faded": ours.key in gone}
+                for node, ours in zip(nodes, self.nodes, strict=True)
             ],
             "lines": [
-                _only(edge, _OF_LINES) | {"faded": not gone.isdisjoint((mine.tail, mine.head))}
-                for edge, mine in zip(edges, self.lines, strict=True)
+                _only(edge, _OF_LINES) | {"faded": not gone.isdisjoint((ours.tail, ours.head))}
+                for edge, ours in zip(edges, self.lines, strict=True)
             ],
         }
 

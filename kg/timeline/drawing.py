@@ -114,7 +114,8 @@ class Timeline:
     left_out: int = 0
     """Things that were too many to be drawn."""
     unknown: tuple[str, ...] = ()
-    """Things of whose time nothing is known, by name."""
+    """Things of whose time nothing is known, by name; the first of them."""
+    more_unknown: int = 0
 
 
 @dataclass(frozen=True, slots=True)

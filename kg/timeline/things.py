@@ -19,6 +19,9 @@ MOST_THINGS = 200
 #: The spans in which a thing's own time is looked for first: a maker's work before a life, a making before a sale.
 OWN_TIME = ("making", "activity")
 
+#: For each span of a thing that a chain leads over, the numbers of the claims that bind at its days.
+Met = dict[tuple[str, str], dict[int, list[int]]]
+
 #: Things named as those of whose time nothing is known.
 MOST_UNKNOWN = 12
 
@@ -50,16 +53,9 @@ def timeline_with_reasons(
     known = dict(spans_known(slug, chronology))
     if not known:
         return None
-    numbers: dict[str, int] = {}
-    chains: list[Chain] = []
-    met: dict[tuple[str, str], dict[int, list[int]]] = {(slug, span): {} for span in known}
-    for span in _bound_spans(known):
-        for limit in Limit:
-            steps = _steps(slug, span, limit, chronology)
-            if steps:
-                _number(steps, numbers, met)
-                chains.append(_chain(view, slug, span, limit, steps, numbers))
-    rows = [_met_row(slug, key, at, chronology) for key, at in met.items()]
+    chains, met = _chains(slug, known, chronology)
+    at = {**{(slug, span): {} for span in known}, **met}
+    rows = [_met_row(slug, key, at[key], chronology) for key in at]
     clashes, marked, more = numbered_clashes(view, conflicts, {thing for thing, _ in met})
     own = [day for row in rows if row.thing == slug for day in days_of(row)]
     bound = [day for row in rows for day, _ in row.days]
@@ -69,9 +65,16 @@ def timeline_with_reasons(
 
 
 def timeline_of_things(
-    slugs: Iterable[str], chronology: Chronology, conflicts: Iterable[Conflict] = ()
+    slugs: Iterable[str],
+    chronology: Chronology,
+    conflicts: Iterable[Conflict] = (),
+    explained: str | None = None,
 ) -> Timeline | None:
-    """Several things on one axis, each by its own time, the earliest first; None where nothing is known of any."""
+    """Several things on one axis, each by its own time, the earliest first; None where nothing is known of any.
+
+    The chain of claims that binds the time of the one ``explained`` is drawn with its numbers; what it leads over
+    and is not among the things follows below them.
+    """
     view = chronology.view
     given = list(dict.fromkeys(slugs))
     spans = {slug: _own_time(slug, chronology) for slug in given}
@@ -85,6 +88,10 @@ def timeline_of_things(
         for slug in drawn
         for span, window in known[slug]
     ]
+    chains: list[Chain] = []
+    if explained is not None and (bound := dict(spans_known(explained, chronology))):
+        chains, met = _chains(explained, bound, chronology)
+        rows = _with_chain(rows, met, chronology)
     clashes, marked, more = numbered_clashes(view, conflicts, drawn)
     scale = Scale([day for row in rows for day in _core(row)], (day for row in rows for day in days_of(row)))
     unknown = tuple(sorted((view.label(slug) for slug in given if slug not in known), key=str.casefold))
@@ -92,10 +99,12 @@ def timeline_of_things(
         tuple(map(scale.bar, with_clashes(rows, marked))),
         tuple(scale.years()),
         (),
-        clashes=clashes,
-        more_clashes=more,
+        tuple(chains),
+        clashes,
+        more,
         left_out=len(order) - len(drawn),
-        unknown=unknown,
+        unknown=unknown[:MOST_UNKNOWN],
+        more_unknown=max(len(unknown) - MOST_UNKNOWN, 0),
     )
 
 
@@ -125,6 +134,39 @@ def _own_time(slug: str, chronology: Chronology) -> tuple[tuple[str, Window], ..
     """The spans that stand for a thing beside others: its making or work, or else all that is known."""
     known = tuple(spans_known(slug, chronology))
     return tuple(pair for pair in known if pair[0] in OWN_TIME) or known
+
+
+def _chains(slug: str, known: Iterable[str], chronology: Chronology) -> tuple[list[Chain], Met]:
+    """The chains to the limits of a thing's own time, and where their numbered claims bind."""
+    numbers: dict[str, int] = {}
+    chains: list[Chain] = []
+    met: Met = {}
+    view = chronology.view
+    for span in _bound_spans(known):
+        for limit in Limit:
+            day, steps = _bound(slug, span, limit, chronology)
+            if day is not None:
+                _number(steps, numbers, met)
+                chains.append(Chain(_title(view, span, limit), day_text(day), _reasons(view, steps, numbers)))
+    return chains, met
+
+
+def _with_chain(rows: list[Row], met: Met, chronology: Chronology) -> list[Row]:
+    """The rows with the numbers of a chain's claims, and a row for each span that it leads over and that has none."""
+    places = {(row.thing, row.what): n for n, row in enumerate(rows)}
+    spans = chronology.view.vocabulary.spans
+    for (thing, span), at in met.items():
+        place = places.get((thing, spans[span].label))
+        if place is None:
+            rows.append(_met_row("", (thing, span), at, chronology))
+        else:
+            rows[place] = replace(rows[place], days=_days(at))
+    return rows
+
+
+def _days(at: dict[int, list[int]]) -> tuple[tuple[int, str], ...]:
+    """The days at which claims bind, each with their numbers."""
+    return tuple((day, ", ".join(map(str, sorted(set(at[day]))))) for day in sorted(at))
 
 
 def _bound_spans(known: Iterable[str]) -> list[str]:
@@ -174,24 +216,21 @@ def _met_row(slug: str, key: tuple[str, str], at: dict[int, list[int]], chronolo
     view, solved = chronology.view, chronology.evidence
     window = window_at(solved.repaired.solution, solved.made.bases[key])
     row = _span_row(thing, span, window, view)
-    days = tuple((day, ", ".join(map(str, sorted(set(at[day]))))) for day in sorted(at))
-    return replace(row, label=row.label if thing == slug else _whose(view, thing, span), days=days)
+    return replace(row, label=row.label if thing == slug else _whose(view, thing, span), days=_days(at))
 
 
-def _steps(slug: str, span: str, limit: Limit, chronology: Chronology) -> tuple[Step, ...]:
-    """The chain to one limit of a span.
+def _bound(slug: str, span: str, limit: Limit, chronology: Chronology) -> tuple[int | None, tuple[Step, ...]]:
+    """One limit of a span, with the chain that leads to it.
 
     Of a short span, such as a making, the limits are those of any moment of it; of a lasting one, its outer ends.
     """
     is_lasting = chronology.view.vocabulary.spans[span].is_lasting
     is_end = (limit is Limit.LATEST) == is_lasting
     base = chronology.evidence.made.bases[slug, span]
-    return chronology.ask(chronology.evidence).bound(base + is_end, limit)[1]
+    return chronology.ask(chronology.evidence).bound(base + is_end, limit)
 
 
-def _number(
-    steps: Iterable[Step], numbers: dict[str, int], met: dict[tuple[str, str], dict[int, list[int]]]
-) -> None:
+def _number(steps: Iterable[Step], numbers: dict[str, int], met: Met) -> None:
     """Number the claims of a chain, and note at which day of which span each binds."""
     for step in steps:
         if step.claim is not None:
@@ -203,18 +242,16 @@ def _number(
             row.setdefault(step.day, []).append(numbers[step.claim.id])
 
 
-def _chain(
-    view: WorkingView, slug: str, span: str, limit: Limit, steps: tuple[Step, ...], numbers: dict[str, int]
-) -> Chain:
-    word = "not before" if limit is Limit.EARLIEST else "not after"
+def _title(view: WorkingView, span: str, limit: Limit) -> str:
     found = view.vocabulary.spans[span]
-    named = found.label
-    if found.is_lasting:
-        named = found.begin_word if limit is Limit.EARLIEST else found.end_word
-    told = tuple(
-        _reason(view, step, numbers) for step in steps if step.claim is not None or step.why.label != ORDER
-    )
-    return Chain(f"{named.capitalize()} {word}", day_text(steps[-1].day), told)
+    outer = found.begin_word if limit is Limit.EARLIEST else found.end_word
+    named = outer if found.is_lasting else found.label
+    return f"{named.capitalize()} {'not before' if limit is Limit.EARLIEST else 'not after'}"
+
+
+def _reasons(view: WorkingView, steps: Iterable[Step], numbers: dict[str, int]) -> tuple[Reason, ...]:
+    told = (step for step in steps if step.claim is not None or step.why.label != ORDER)
+    return tuple(_reason(view, step, numbers) for step in told)
 
 
 def _reason(view: WorkingView, step: Step, numbers: dict[str, int]) -> Reason:
