@@ -48,7 +48,7 @@ def effect(told: Effect) -> str:
         _titled("Found by the checks", "".join(map(_found, told.findings)))
         + _titled("These could not all be true", "".join(map(_conflict, told.conflicts)))
         + _titled("No longer in conflict", "".join(map(_conflict, told.settled)))
-        + _titled("Datings seen otherwise", "".join(map(_dated, told.datings)))
+        + _titled("Datings, tested by the rest", "".join(map(_dated, told.datings)))
         + _titled("What is known of dates", _windows(told.windows, told.more_windows))
         + untold,
     )

@@ -14,15 +14,16 @@ from kg.daybook.record import Entry
 from kg.errors import KilnmarkError
 
 
-def attempt(screen: str, work: Callable[[], Entry]) -> bool:
-    """Record something in a callback, and keep what came of it for the next time that the screen is drawn."""
+def attempt(screen: str, work: Callable[[], Entry | None]) -> bool:
+    """Record something, and keep what came of it for the next time that the screen is drawn."""
     st.session_state.pop(_failed(screen), None)
     try:
         entry = work()
     except KilnmarkError as error:
         st.session_state[_failed(screen)] = error
         return False
-    st.session_state[_done(screen)] = entry.name
+    if entry is not None:
+        st.session_state[_done(screen)] = entry.name
     return True
 
 

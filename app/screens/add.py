@@ -25,7 +25,7 @@ from kg.asking.adding import (
     strengths,
 )
 from kg.asking.recording import draft_lines, record_note, try_note
-from kg.asking.roles import Act
+from kg.asking.roles import UNSIGNED, Act
 from kg.asking.standpoint import Standpoint
 from kg.daybook.record import Entry
 from kg.errors import KilnmarkError
@@ -165,7 +165,7 @@ def _note_so_far(standpoint: Standpoint) -> None:
     st.header("The note")
     draft, tried = _note(), None
     try:
-        note = note_of(standpoint.view, draft, "not signed yet")
+        note = note_of(standpoint.view, draft, UNSIGNED)
         for number, one in enumerate(draft_lines(desk(), note)):
             left, right = st.columns([6, 1], vertical_alignment="center")
             left.html(effects.line(one))

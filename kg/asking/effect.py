@@ -130,8 +130,14 @@ def _dated(view: WorkingView, before: Audit, after: Audit) -> Iterator[Dated]:
         Dated(line_of(view, later, one.claim), old.get(one.claim.id), one.verdict, _why(later, one))
         for one in after.datings
         if old.get(one.claim.id) is not one.verdict
+        and not _is_news_of_itself(old.get(one.claim.id), one.verdict)
     ]
     yield from sorted(changed, key=lambda one: (one.after is not Verdict.CANNOT, one.before is None))
+
+
+def _is_news_of_itself(before: Verdict | None, after: Verdict) -> bool:
+    """Whether a new dating merely stands beside the rest."""
+    return before is None and after in (Verdict.FITS, Verdict.UNBOUNDED)
 
 
 def _why(view: WorkingView, dating: TestedDating) -> str:

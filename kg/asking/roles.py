@@ -28,6 +28,9 @@ EXAMPLE = """\
 "corwin@example.org" = "researcher"
 """
 
+#: Stands where a name will sign, while a note is only tried.
+UNSIGNED = "not signed yet"
+
 #: Characters of a name that signs.
 LONGEST_NAME = 200
 

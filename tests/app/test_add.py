@@ -43,7 +43,7 @@ def test_a_finding_is_checked_shown_with_its_effect_and_recorded_signed(
     page = opened(open_desk(told.daybook.shelf.folder), "add", about="head")
     filled(page, "madeOn", "about 1899")
     assert "Head of the lady made about 1899" in text(page)
-    assert "Datings seen otherwise" in text(page)
+    assert "Datings, tested by the rest" in text(page)
     assert "Head of the lady made about 1899: ✕ cannot fit" in text(page)
     assert len(told.daybook.entries()) == 6
     signed(page).button(key="add-record").click().run()
