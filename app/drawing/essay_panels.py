@@ -15,7 +15,7 @@ from app.drawing.essay_papers import papers
 from app.drawing.words import notice, refusal
 from app.sign_in import admitted, at_the_desk
 from kg.asking.essays import Opened, editions_told, freeze_edition, versions_told, why_not_frozen
-from kg.asking.essays_findings import audited
+from kg.asking.essays_findings import audited, since_print
 from kg.asking.essays_text import differences_from, palette, places_for_notes, preview, with_note
 from kg.asking.roles import Act
 from kg.asking.standpoint import Standpoint
@@ -147,7 +147,9 @@ def print_editions(standpoint: Standpoint, opened: Opened, draft: Draft) -> None
     if frozen is not None:
         st.html(notice(frozen, ""))
     found = editions_told(standpoint, opened.essay)
-    st.html(essay_text.editions(found) if found else "<p>None has gone to print yet.</p>")
+    with st.spinner("Holding the print against today's evidence"):
+        since = dict(since_print(desk(), standpoint, opened.essay))
+    st.html(essay_text.editions(found, since) if found else "<p>None has gone to print yet.</p>")
     if draft.day is not None:
         return
     if opened.is_draft:

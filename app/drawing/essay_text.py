@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 
 from app.drawing import record
@@ -154,13 +154,24 @@ def _stretch(kind: str, text: str) -> str:
     return f"<{tag}>{plain(text)}</{tag}>" if tag else plain(text)
 
 
-def editions(found: Iterable[EditionTold]) -> str:
-    """Print editions, each with the sentences that have lost their footing."""
-    return "".join(
+def editions(found: Iterable[EditionTold], since: Mapping[str, Audited]) -> str:
+    """Print editions, each with the sentences that have lost their footing, and what has become untrue since."""
+    return "".join(_edition(one, since.get(one.slug)) for one in found)
+
+
+def _edition(one: EditionTold, since: Audited | None) -> str:
+    lost = "".join(_lost(some) for some in one.lost)
+    return (
         f'<section class="e-group"><h3>{parts([Part(one.label, thing=one.slug)])}</h3>'
-        f'<p class="k-small">{plain(one.said)}</p>{"".join(_lost(some) for some in one.lost)}</section>'
-        for one in found
+        f'<p class="k-small">{plain(one.said)}</p>{lost}{_since(since)}</section>'
     )
+
+
+def _since(told: Audited | None) -> str:
+    if told is None:
+        return ""
+    body = "".join(_finding(one) for one in told.found)
+    return f'<p class="k-small">{plain(told.said)}</p>{body}'
 
 
 def _lost(one: LostSentence) -> str:

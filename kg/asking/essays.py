@@ -123,8 +123,8 @@ def essays_on_record(standpoint: Standpoint) -> tuple[OnRecord, ...]:
     """Every essay that stands, by title."""
 
     def found() -> tuple[OnRecord, ...]:
-        lost = Counter({one.essay: len(stale(standpoint.weighed, one)) for one in _editions(standpoint)})
-        printed = Counter(one.essay for one in _editions(standpoint))
+        lost = Counter({one.essay: len(stale(standpoint.weighed, one)) for one in editions_of(standpoint)})
+        printed = Counter(one.essay for one in editions_of(standpoint))
         told = [
             _on_record(standpoint.view, slug, printed[slug], lost[slug]) for slug in essays(standpoint.view)
         ]
@@ -198,13 +198,14 @@ def editions_told(standpoint: Standpoint, slug: str) -> tuple[EditionTold, ...]:
     """The print editions of an essay, the last first, each with the sentences that have lost their footing."""
 
     def found() -> tuple[EditionTold, ...]:
-        printed = [one for one in _editions(standpoint) if one.essay == slug]
+        printed = [one for one in editions_of(standpoint) if one.essay == slug]
         return tuple(_edition_told(standpoint, one) for one in reversed(printed))
 
     return standpoint.kept(("essay editions", slug), found)
 
 
-def _editions(standpoint: Standpoint) -> tuple[Edition, ...]:
+def editions_of(standpoint: Standpoint) -> tuple[Edition, ...]:
+    """Every print edition, in order of entry."""
     return standpoint.kept("all editions", lambda: editions(standpoint.view))
 
 

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from kg.asking.desk import Desk
+from kg.asking.essays import editions_of
 from kg.asking.essays_text import mark_of, read_text
 from kg.asking.rows import Row, row
 from kg.asking.standpoint import Standpoint
-from kg.essays.audit import Evidence, Finding, audit
+from kg.essays.audit import Evidence, Finding, audit, audit_edition
 from kg.essays.auditing.passages import Passage, passages
-from kg.essays.syntax import Essay
+from kg.essays.editions import Edition
+from kg.essays.syntax import Essay, EssayNotUnderstood
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,24 +54,62 @@ def audited(standpoint: Standpoint, text: str, about: Iterable[str], day: date |
 
     def made() -> Audited:
         essay = read_text(standpoint, text)
-        evidence = standpoint.kept("essay evidence", lambda: Evidence(standpoint.view))
-        return _told(standpoint, essay, audit(evidence, essay, about=things, day=day))
+        found = audit(_evidence(standpoint), essay, about=things, day=day)
+        return Audited(_counted(found), _found_in(standpoint, essay, found))
 
     return standpoint.kept(("essay audit", mark_of(text), things, day), made)
 
 
-def _told(standpoint: Standpoint, essay: Essay, findings: tuple[Finding, ...]) -> Audited:
+def since_print(desk: Desk, standpoint: Standpoint, slug: str) -> tuple[tuple[str, Audited], ...]:
+    """What each print edition of an essay says that the evidence no longer carries, the last edition first."""
+    printed = reversed([one for one in editions_of(standpoint) if one.essay == slug])
+    return tuple((one.slug, _since(desk, standpoint, one)) for one in printed)
+
+
+def _since(desk: Desk, standpoint: Standpoint, edition: Edition) -> Audited:
+    """What has become untrue of one edition since its day, worked out once."""
+
+    def made() -> Audited:
+        then = desk.standpoint(_day(edition.day))
+        found = audit_edition(_evidence(standpoint), _evidence(then), edition)
+        said = _counted(found) if found else "Nothing that it says has become untrue since it was printed."
+        try:
+            essay = read_text(standpoint, edition.text)
+        except EssayNotUnderstood:
+            return Audited(said, ())
+        return Audited(said, _found_in(standpoint, essay, found))
+
+    return standpoint.kept(("essay since", edition.slug), made)
+
+
+def _day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None  # an edition without a day is held against today alone
+
+
+def _evidence(standpoint: Standpoint) -> Evidence:
+    return standpoint.kept("essay evidence", lambda: Evidence(standpoint.view))
+
+
+def _found_in(standpoint: Standpoint, essay: Essay, findings: Iterable[Finding]) -> tuple[Found, ...]:
     every = sorted(passages(essay), key=_begin)
     begins = [_begin(one) for one in every]
     found = []
     for one in findings:
         number = bisect_right(begins, (one.place.line, one.place.column)) - 1
         found.append(_found(standpoint, one, every[number].text if number >= 0 else ""))
+    return tuple(found)
+
+
+def _counted(findings: Collection[Finding]) -> str:
+    """How many findings there are of each kind, in words."""
+    if not findings:
+        return "Nothing is found: every fact rests on claims that hold it."
     counts = Counter(one.kind.value for one in findings)
-    if not counts:
-        return Audited("Nothing is found: every fact rests on claims that hold it.", ())
     kinds = "; ".join(f"{kind} ({count})" for kind, count in counts.most_common())
-    return Audited(f"{len(found)} finding{'' if len(found) == 1 else 's'}: {kinds}.", tuple(found))
+    return f"{len(findings)} finding{'' if len(findings) == 1 else 's'}: {kinds}."
 
 
 def _begin(passage: Passage) -> tuple[int, int]:

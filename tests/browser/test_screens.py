@@ -19,6 +19,7 @@ SCREENS = [
     "thing?id=tome",
     "find?words=smith",
     "claim?id=CLAIM",
+    "essay-bench?piece=head",
     "?as-of=2026-01-02",
     "loose-ends",
     "sources-weighed",
