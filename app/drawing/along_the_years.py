@@ -8,7 +8,6 @@ from app.drawing.reasons import numbered
 from app.drawing.words import claim, link, plain, thing_link
 from kg.timeline import Bar, Chain, Mark, Reason, Timeline
 
-
 #: More rows than this stand closer, and have their years above them too.
 MANY = 14
 
@@ -132,6 +131,10 @@ def _counted(timeline: Timeline) -> str:
         names = "; ".join(timeline.unknown)
         more = f" and {timeline.more_unknown} more" if timeline.more_unknown else ""
         said.append(f"Nothing bounds the time of {names}{more}.")
+    if timeline.beyond:
+        names = "; ".join(timeline.beyond)
+        more = f" and {timeline.more_beyond} more" if timeline.more_beyond else ""
+        said.append(f"Beyond these years: {names}{more}.")
     return f'<p class="k-small">{plain(" ".join(said))}</p>' if said else ""
 
 

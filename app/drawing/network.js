@@ -42,7 +42,7 @@ function look(box, data) {
     return {
       id: number, from: line.from, to: line.to, label: line.label, width: line.width, dashes: line.dashes,
       color: { color: own, highlight: own, hover: own }, selectionWidth: 0, hoverWidth: 1,
-      smooth: line.bend ? { enabled: true, type: "curvedCW", roundness: line.bend } : false,
+      smooth: line.bend ? { enabled: true, type: line.bend > 0 ? "curvedCW" : "curvedCCW", roundness: Math.abs(line.bend) } : false,
       font: { size: 12.5, face: "'Source Sans', sans-serif", color: paler(ink, line.faded ? 0.4 : 1), background: paper, strokeWidth: 0 }
     };
   });

@@ -37,6 +37,18 @@ def show(picture: Picture, key: str, faded: Collection[str] = ()) -> None:
     )
 
 
+def show_with_list(picture: Picture, key: str, faded: Collection[str] = ()) -> None:
+    """The picture, what is not in it, and the same as a list of links."""
+    show(picture, key, faded)
+    if picture.left_out:
+        said = "more things lie within these steps; leave kinds out, or go fewer steps, to see them"
+        st.html(f'<p class="k-small">{picture.left_out} {said}.</p>')
+    with st.expander(
+        f"The same as a list: {len(picture.lines)} line{'' if len(picture.lines) == 1 else 's'}"
+    ):
+        st.html(links(picture))
+
+
 def data_of(picture: Picture, faded: Collection[str] = ()) -> dict[str, Any]:
     """What the script draws: things and lines, each with the address that it leads to."""
     drawn = picture.drawn(faded)

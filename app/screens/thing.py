@@ -8,7 +8,7 @@ import streamlit as st
 
 from app.address import address, as_of, part
 from app.daybook import desk
-from app.drawing import along_the_years, record
+from app.drawing import along_the_years, record, surroundings
 from app.drawing.words import claim_link, link, notice, parts, plain
 from app.frame import ways_on
 from kg.asking.history import Touch
@@ -27,16 +27,18 @@ def screen() -> None:
             notice("No thing is named", "<p>Look for one by its name, number or mark, in the box above.</p>")
         )
         return
-    page = thing_page(desk().standpoint(as_of()), slug, None if part("all") else MOST_ROWS)
+    standpoint = desk().standpoint(as_of())
+    page = thing_page(standpoint, slug, None if part("all") else MOST_ROWS)
     st.set_page_config(page_title=f"{page.label} – Kilnmark")
     st.html(_head(page) + _ways_on(page))
     if page.timeline is not None:
         st.html(
             record.titled(
                 "Along the years",
-                along_the_years.drawn(page.timeline, "What is known of its dates, along the years"),
+                along_the_years.with_reasons(page.timeline, "What is known of its dates, along the years"),
             )
         )
+    surroundings.show(page.slug, standpoint)
     if page.cautions:
         st.html(
             record.titled(

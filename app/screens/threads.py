@@ -256,14 +256,7 @@ def _picture(page: ThreadsPage) -> None:
     st.header("The picture")
     if page.range:
         _years(page.range, page.sought)
-    network.show(page.picture, "threads-network", page.faded)
-    if page.picture.left_out:
-        st.html(
-            f'<p class="k-small">{page.picture.left_out} more things lie within these steps; '
-            "leave kinds out, or go fewer steps, to see them.</p>"
-        )
-    with st.expander(f"The same as a list: {len(page.picture.lines)} lines"):
-        st.html(network.links(page.picture))
+    network.show_with_list(page.picture, "threads-network", page.faded)
 
 
 def _years(whole: tuple[int, int], sought: Sought) -> None:
@@ -292,18 +285,3 @@ def _explaining(page: ThreadsPage) -> dict[str, str]:
         return {}
     things = {bar.thing for bar in page.timeline.bars if bar.thing}
     return {slug: address("threads", **replace(page.sought, explained=slug).to_parts()) for slug in things}
-
-
-def surroundings(slug: str, standpoint: Standpoint) -> None:
-    """The picture of what lies round a thing, one step far, for its own page; drawn when it is asked for."""
-    if not st.toggle("Draw what lies round it", key=f"threads-round-{slug}"):
-        return
-    page = threads_page(standpoint, Sought(begin=slug))
-    if page.picture is None or not page.picture.lines:
-        st.html(notice("Nothing lies round it", "<p>No claim joins it to another thing.</p>"))
-        return
-    network.show(page.picture, f"threads-round-picture-{slug}")
-    further = link(address("threads", **{"from": slug, "steps": "2"}), plain("Farther, in Threads"))
-    st.html(f"<p>{further}</p>")
-    with st.expander(f"The same as a list: {len(page.picture.lines)} lines"):
-        st.html(network.links(page.picture))

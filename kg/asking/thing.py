@@ -18,7 +18,7 @@ from kg.daybook.view import WorkingView
 from kg.errors import KilnmarkError
 from kg.marks.reading import read_mark
 from kg.marks.transcription import TranscriptionNotUnderstood
-from kg.timeline import Timeline, timeline_of_thing
+from kg.timeline import Timeline, timeline_with_reasons
 
 #: Rows that one section shows before the reader asks for all.
 MOST_ROWS = 40
@@ -146,7 +146,7 @@ def _page(standpoint: Standpoint, mentions: Mentions, slug: str, most: int | Non
         is_artefact=is_artefact,
         can_be_dated=is_artefact or vocabulary.is_a(kinds, attribution.range),
         same_as=_same(view, slug, (*about, *leading)),
-        timeline=timeline_of_thing(slug, standpoint.chronology),
+        timeline=timeline_with_reasons(slug, standpoint.chronology, standpoint.audit.conflicts),
         cautions=tuple(cautions(view, slug)),
         sections=tuple(_sections(view, slug, about, most)),
         parts=tuple(_parts(view, slug)) if is_artefact else (),

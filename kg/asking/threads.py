@@ -23,7 +23,6 @@ from kg.timeline import (
     MOST_THINGS,
     Timeline,
     timeline_of_things,
-    timeline_with_reasons,
     years_of_things,
 )
 
@@ -249,15 +248,6 @@ def surroundings(standpoint: Standpoint, sought: Sought) -> Picture:
         )
 
 
-def time_of_thing(standpoint: Standpoint, slug: str) -> Timeline | None:
-    """A thing's own time along the years, with what it depends on and the claims that bind it."""
-    with standpoint.lock:
-        return standpoint.kept(
-            ("time of", slug),
-            lambda: timeline_with_reasons(slug, standpoint.chronology, standpoint.audit.conflicts),
-        )
-
-
 def _allowed(view: WorkingView, sought: Sought) -> Allowed:
     """What may be passed through."""
     families = (family for family in FAMILIES if family.name in sought.without)
@@ -313,10 +303,18 @@ def _range(standpoint: Standpoint, things: tuple[str, ...]) -> tuple[int, int] |
 
 
 def _timeline(standpoint: Standpoint, sought: Sought, drawn: tuple[str, ...]) -> Timeline | None:
-    things = (*drawn, *sought.beside, *_every(standpoint, sought.every))
+    timely = (slug for slug in drawn if slug == sought.begin or _is_timely(standpoint.view, slug))
+    things = (*timely, *sought.beside, *_every(standpoint, sought.every))
     explained = sought.explained or sought.begin
     conflicts = standpoint.audit.conflicts
     return timeline_of_things(things, standpoint.chronology, conflicts, explained)
+
+
+def _is_timely(view: WorkingView, slug: str) -> bool:
+    """Whether a thing of the picture is drawn along the years too: no source, and nothing that many things share."""
+    kinds = view.kinds(slug)
+    is_shared = any(view.vocabulary.is_a(kinds, kind) for kind in LIKENESS)
+    return not is_shared and family_of(view.vocabulary, kinds).name != "source"
 
 
 def _every(standpoint: Standpoint, name: str | None) -> Iterator[str]:

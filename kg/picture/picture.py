@@ -15,7 +15,7 @@ from typing import Any
 
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
-from kg.picture.layout import ROW, distances, places
+from kg.picture.layout import BROKEN, ROW, distances, places
 from kg.picture.looks import DOUBTED, FAMILIES, HELD, MANNERS, VALUE, Family, Manner, family_of
 
 #: More things than this are no picture any more; those farthest from the subject are left out.
@@ -24,8 +24,14 @@ MOST_NODES = 150
 _LONGEST_LABEL = 56
 _LEAST_HEIGHT, _MOST_HEIGHT = 130, 900
 
+#: A picture that is wider than this on a usual screen is drawn smaller.
+_WIDE = 1180
+
+#: In a picture of more lines than this their words would cover each other; the list has them.
+_MOST_WORDS = 60
+
 #: How far a line bends that has another beside it, or would run through the things of its own column.
-_BEND = 0.22
+_BEND, _BEND_ALONG = 0.22, 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +94,13 @@ class Picture:
     @property
     def height_px(self) -> int:
         """How high the picture is drawn: as its rows need, within bounds."""
-        heights = [node.y for node in self.nodes] or [0]
-        return min(max(_LEAST_HEIGHT, max(heights) - min(heights) + 2 * ROW), _MOST_HEIGHT)
+        down, across = ([place[n] for place in self._places] or [0] for n in (1, 0))
+        high, wide = max(down) - min(down) + 2 * ROW, max(across) - min(across) + BROKEN
+        return min(max(_LEAST_HEIGHT, round(high * min(1, _WIDE / wide))), _MOST_HEIGHT)
+
+    @property
+    def _places(self) -> list[tuple[int, int]]:
+        return [(node.x, node.y) for node in self.nodes]
 
     @property
     def families(self) -> tuple[Family, ...]:
@@ -119,7 +130,8 @@ class Picture:
             bend = self._bend(line, ids, beside[ends])
             beside[ends] += 1
             mine = {"width": line.manner.width, "dashes": list(line.manner.dashes) or False}
-            network.add_edge(ids[line.tail], ids[line.head], label=_said(line), bend=bend, **mine)
+            label = _said(line) if len(self.lines) <= _MOST_WORDS else ""
+            network.add_edge(ids[line.tail], ids[line.head], label=label, bend=bend, **mine)
         nodes, edges, *_ = network.get_network_data()
         gone = set(faded)
         return {
@@ -134,9 +146,11 @@ class Picture:
         }
 
     def _bend(self, line: Line, ids: Mapping[str, int], before: int) -> float:
+        """How far a line bends: clockwise above 0. Along a column it always bends away from the centre."""
         tail, head = (self.nodes[ids[end]] for end in (line.tail, line.head))
-        is_along = tail.x == head.x and abs(tail.y - head.y) > ROW
-        return round(_BEND * (before + is_along), 2)
+        if tail.x == head.x and abs(tail.y - head.y) > ROW:
+            return _BEND_ALONG * (-1 if tail.y > head.y else 1)
+        return round(_BEND * before, 2)
 
 
 _OF_NODES = frozenset({"id", "label", "shape", "x", "y", "physics", "borderWidth", "group"})

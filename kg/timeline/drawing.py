@@ -58,8 +58,6 @@ class Bar:
     is_confidential: bool = False
     thing: str | None = None
     """The thing whose span it is."""
-    what: str = ""
-    """The span, such as "activity"; "" where the label says it."""
     begin: str = ""
     end: str = ""
     """When it begins and ends, in words, for the table."""
@@ -116,6 +114,9 @@ class Timeline:
     unknown: tuple[str, ...] = ()
     """Things of whose time nothing is known, by name; the first of them."""
     more_unknown: int = 0
+    beyond: tuple[str, ...] = ()
+    """Things that lie wholly beyond these years, with their time; the first of them."""
+    more_beyond: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,7 @@ class Row:
     sure: tuple[int | None, int | None] | None
     is_confidential: bool = False
     thing: str | None = None
-    what: str = ""
+    span: str = ""
     begin: str = ""
     end: str = ""
     days: tuple[tuple[int, str], ...] = ()
@@ -203,7 +204,6 @@ class Scale:
             self.is_after(sure[1]),
             row.is_confidential,
             row.thing,
-            row.what,
             row.begin,
             row.end,
             tuple(Mark(self.at(day), text) for day, text in row.days),
@@ -221,6 +221,11 @@ class Scale:
     def is_after(self, last: int | None) -> bool:
         """Whether an end is not known, or lies beyond the edge."""
         return last is None or last > self.last
+
+    def is_beyond(self, row: Row) -> bool:
+        """Whether a row lies wholly outside what is drawn."""
+        first, last = row.outer.first, row.outer.last
+        return (first is not None and first > self.last) or (last is not None and last < self.first)
 
     def years(self) -> Iterator[Mark]:
         """The years that the axis is labelled with."""

@@ -19,6 +19,9 @@ MOST_THINGS = 200
 #: The spans in which a thing's own time is looked for first: a maker's work before a life, a making before a sale.
 OWN_TIME = ("making", "activity")
 
+#: Spans that are drawn and do not stretch the axis: a book or a sale long after all that is looked at.
+OUTLYING = frozenset({"publication", "happening", "availability"})
+
 #: For each span of a thing that a chain leads over, the numbers of the claims that bind at its days.
 Met = dict[tuple[str, str], dict[int, list[int]]]
 
@@ -93,7 +96,12 @@ def timeline_of_things(
         chains, met = _chains(explained, bound, chronology)
         rows = _with_chain(rows, met, chronology)
     clashes, marked, more = numbered_clashes(view, conflicts, drawn)
-    scale = Scale([day for row in rows for day in _core(row)], (day for row in rows for day in days_of(row)))
+    telling = [row for row in rows if row.span not in OUTLYING] or rows
+    scale = Scale(
+        [day for row in telling for day in _core(row)], (d for row in telling for d in days_of(row))
+    )
+    beyond = [row for row in rows if scale.is_beyond(row)]
+    rows = [row for row in rows if not scale.is_beyond(row)]
     unknown = tuple(sorted((view.label(slug) for slug in given if slug not in known), key=str.casefold))
     return Timeline(
         tuple(map(scale.bar, with_clashes(rows, marked))),
@@ -104,6 +112,8 @@ def timeline_of_things(
         more,
         left_out=len(order) - len(drawn),
         unknown=unknown[:MOST_UNKNOWN],
+        beyond=tuple(f"{row.label.partition(': ')[0]} ({row.text})" for row in beyond[:MOST_UNKNOWN]),
+        more_beyond=max(len(beyond) - MOST_UNKNOWN, 0),
         more_unknown=max(len(unknown) - MOST_UNKNOWN, 0),
     )
 
@@ -114,6 +124,7 @@ def years_of_things(slugs: Iterable[str], chronology: Chronology) -> tuple[int, 
         day
         for slug in slugs
         for span, window in _own_time(slug, chronology)
+        if span not in OUTLYING
         for day in _core(_span_row(slug, span, window, chronology.view))
     ]
     return (min(days), max(days)) if days else None
@@ -153,10 +164,9 @@ def _chains(slug: str, known: Iterable[str], chronology: Chronology) -> tuple[li
 
 def _with_chain(rows: list[Row], met: Met, chronology: Chronology) -> list[Row]:
     """The rows with the numbers of a chain's claims, and a row for each span that it leads over and that has none."""
-    places = {(row.thing, row.what): n for n, row in enumerate(rows)}
-    spans = chronology.view.vocabulary.spans
+    places = {(row.thing, row.span): n for n, row in enumerate(rows)}
     for (thing, span), at in met.items():
-        place = places.get((thing, spans[span].label))
+        place = places.get((thing, span))
         if place is None:
             rows.append(_met_row("", (thing, span), at, chronology))
         else:
@@ -200,7 +210,7 @@ def _span_row(slug: str, span: str, window: Window, view: WorkingView) -> Row:
         (b, c) if b is not None and c is not None and b <= c else None,
         thing is not None and thing.is_confidential,
         slug,
-        found.label,
+        span,
         begin,
         end,
     )
