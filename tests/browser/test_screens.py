@@ -22,6 +22,7 @@ SCREENS = [
     "essay-bench?piece=head",
     "?as-of=2026-01-02",
     "loose-ends",
+    "whose-is-it?id=lady",
     "sources-weighed",
     "sources-weighed?id=tome",
     "sources-weighed?id=CLAIM",
