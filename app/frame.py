@@ -44,6 +44,8 @@ UNLISTED = {
     "find": "Find",
     "add": "Add a finding",
     "judge": "Judge a claim",
+    "join": "One or two?",
+    "question": "Question",
 }
 
 

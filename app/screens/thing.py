@@ -80,6 +80,8 @@ def _ways_on(page: ThingPage) -> str:
         (True, "threads", {"from": page.slug}, "A thread from here"),
         (page.is_source, "sources_weighed", {"id": page.slug}, "Weigh this source"),
         (as_of() is None, "add", {"about": page.slug}, "Add a finding"),
+        (as_of() is None, "join", {"id": page.slug}, "One or two?"),
+        (True, "question", {"about": page.slug}, "Questions"),
     ]
     return ways_on(ways)
 
