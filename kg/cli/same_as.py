@@ -53,8 +53,8 @@ def same_as_command(
     ] = None,
     locator: Annotated[str | None, typer.Option("--locator", help="Where in the source.")] = None,
     kind: Annotated[
-        str, typer.Option("--kind", help="For the list: makers, or source, place, mould, piece …")
-    ] = "Maker",
+        str, typer.Option("--kind", help="For the list: Actor, or Maker, Source, Place, Mould, Piece …")
+    ] = "Actor",
     least: Annotated[
         float, typer.Option("--least", help="For the list: the least weight in decibans.")
     ] = 20.0,
@@ -272,7 +272,8 @@ def _show_list(
         put(page, "No two are probably one.")
     put(
         page,
-        f"{counted(found.things, label)}; {counted(found.compared, 'pair')} with names near to each other compared.",
+        f"{counted(found.compared, 'pair')} with names near to each other compared; "
+        f"{counted(found.things, 'thing')} of the class “{label}” looked at.",
     )
     left_out = (
         (found.already_one, "on record as one"),

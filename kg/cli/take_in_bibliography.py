@@ -66,7 +66,7 @@ def take_in_bibliography(
     if as_json:
         print_json(told_bibliography(plan, entry, is_dry_run=dry_run))
     else:
-        show_bibliography(plan, entry, book.vocabulary.properties, is_dry_run=dry_run)
+        show_bibliography(plan, entry, book.vocabulary.properties, is_dry_run=dry_run, is_refused=is_refused)
     if is_refused:
         raise typer.Exit(1)
 
@@ -150,12 +150,20 @@ def _field(report: FieldReport) -> dict[str, Any]:
 
 
 def show_bibliography(
-    plan: Plan, entry: Entry | None, properties: Mapping[str, Property], *, is_dry_run: bool
+    plan: Plan,
+    entry: Entry | None,
+    properties: Mapping[str, Property],
+    *,
+    is_dry_run: bool,
+    is_refused: bool,
 ) -> None:
     """Print a plan as a page for reading."""
     page = console()
     put(page, f"{plan.file}: {plan.format}, {counted(plan.records, 'record')}")
-    if is_dry_run:
+    if is_refused:
+        put(page, "Nothing was written, and this file would be refused; what is at fault stands below.")
+        put(page, "With --leave-out this would be recorded:")
+    elif is_dry_run:
         put(page, "Nothing was written. This would be recorded:")
     elif entry is not None:
         put(page, f"Recorded as one entry, {entry.name}, with the file as its source, {plan.source}:")
@@ -172,7 +180,7 @@ def show_bibliography(
         plan.told,
     )
     for fault in plan.faults[:SHOWN]:
-        typer.echo(shown(f"Left out: {fault}"), err=True)
+        typer.echo(shown(f"Fault, {fault}"), err=True)
     if len(plan.faults) > SHOWN:
         typer.echo(f"… and {len(plan.faults) - SHOWN} more faults; --json lists them.", err=True)
 

@@ -63,7 +63,9 @@ class PeopleFinder:
         ]
         if found:
             slugs = " or ".join(found[:_MOST_TOLD])
-            self.told[f"{whole} may be {slugs}; they were not joined. A claim sameAs would join them."] = None
+            self.told[
+                f"{whole} may be {slugs}; they were not joined. `kilnmark same-as` compares and joins them."
+            ] = None
 
     def _new(self, whole: str, name: Name) -> str:
         family, given = slugged(name.family or name.literal)[:60], slugged(name.given)[:60]

@@ -40,6 +40,17 @@ def test_a_dry_run_shows_each_source_and_what_is_said_of_it(reading: Reading) ->
     assert reading.files() == before
 
 
+def test_a_dry_run_of_a_faulty_file_says_that_it_would_be_refused(reading: Reading) -> None:
+    reading.write("@book{k, title={Wax}}\n@book{b, title={Wax")
+    code, out, err = taking(reading, "--dry-run")
+    assert code == 1
+    assert "this file would be refused" in out
+    assert "With --leave-out this would be recorded:\n  1 new source\n" in out
+    assert err.startswith("Fault, line 2: ")
+    code, out, _ = taking(reading, "--dry-run", "--leave-out")
+    assert (code, "would be refused" in out) == (0, False)
+
+
 def test_taking_in_says_what_was_recorded_and_then_that_all_is_there(reading: Reading) -> None:
     code, out, _ = taking(reading)
     assert code == 0
@@ -83,7 +94,7 @@ def test_a_faulty_record_refuses_the_file_and_can_be_left_out(reading: Reading) 
     code, out, _ = taking(reading, "--json")
     assert (code, len(json.loads(out)["faults"]), json.loads(out)["recorded"]) == (1, 1, None)
     code, _, err = taking(reading, "--leave-out")
-    assert (code, err.startswith("Left out: line 2: '@book{b, title={Wax' found")) == (0, True)
+    assert (code, err.startswith("Fault, line 2: '@book{b, title={Wax' found")) == (0, True)
     assert reading.values("book-heads", "title") == ["Heads"]
 
 

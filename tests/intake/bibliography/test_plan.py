@@ -253,7 +253,7 @@ def test_people_on_record_are_found_by_their_whole_name_and_initials_join_nobody
     assert reading.values("book-plumtree-1932-one", "writtenBy") == ["ada-plumtree"]
     assert reading.values("book-plumtree-1932-two", "writtenBy") == ["author-plumtree"]
     assert plan.told == (
-        "A. Plumtree may be ada-plumtree; they were not joined. A claim sameAs would join them.",
+        "A. Plumtree may be ada-plumtree; they were not joined. `kilnmark same-as` compares and joins them.",
     )
 
 

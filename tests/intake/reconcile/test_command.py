@@ -72,6 +72,12 @@ def test_the_list_gives_reasons_and_the_line_that_records_it(run: Run) -> None:
     assert "note that widow succeeded firm, with the source" in out
 
 
+def test_a_house_that_a_table_calls_a_firm_and_no_maker_is_compared_too(run: Run, scene: Scene) -> None:
+    scene.add(things=[Thing("from-a-list", ("Firm",), "Vve Ottery")])
+    assert "Vve Ottery (from-a-list)  and  Veuve Ottery" in run().out
+    assert "from-a-list" not in run("--kind", "Maker").out
+
+
 def test_no_name_steers_the_terminal(run: Run) -> None:
     assert "\x1b" not in run().out
 
