@@ -12,7 +12,7 @@ from app.drawing import effects, record
 from app.drawing.deciding import decide
 from app.drawing.fields import Fields
 from app.drawing.recording import done
-from app.drawing.words import plain
+from app.drawing.words import parts, plain
 from app.sign_in import admitted
 from kg.asking.adding import things_of
 from kg.asking.judging import DIFFERENT, SAME, SPLIT, Compared, Reason, compared, joining_note, others_like
@@ -100,14 +100,9 @@ def _source(standpoint: Standpoint, fields: Fields) -> tuple[str | None, str | N
 
 def _side_by_side(found: Compared) -> str:
     total = f'<p class="k-small">{plain(found.total)}</p>' if found.total else ""
-    return (
-        f"<p>{parts([found.one])} and {parts([found.other])}: {plain(found.stands.lower())}.</p>{effects.lines(found.because)}"
-        + (
-            record.titled(f"By names, places and years: {found.verdict}", _reasons(found.reasons) + total)
-            if found.verdict
-            else ""
-        )
-    )
+    pair = f"{parts([found.one])} and {parts([found.other])}"
+    weighed = record.titled(f"By names, places and years: {found.verdict}", _reasons(found.reasons) + total)
+    return f"<p>{pair}: {plain(found.stands)}.</p>{effects.lines(found.because)}{weighed if found.verdict else ''}"
 
 
 def _reasons(given: Iterable[Reason]) -> str:

@@ -106,13 +106,13 @@ def compared(standpoint: Standpoint, one: str, other: str) -> Compared:
         if way:
             offered = (SPLIT, DIFFERENT) if len(way) == 1 else ()
             return Compared(
-                named(view, one), named(view, other), "On record as one", lines, offered, "", (), None
+                named(view, one), named(view, other), "on record as one", lines, offered, "", (), None
             )
         found = _compare(standpoint, one, other)
         return Compared(
             named(view, one),
             named(view, other),
-            "On record as two" if apart else "Nothing on record says whether they are one",
+            "on record as two" if apart else "nothing on record says whether they are one",
             lines,
             (SAME,) if apart else (SAME, DIFFERENT),
             found.relation.value,

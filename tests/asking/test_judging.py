@@ -62,7 +62,7 @@ def test_what_a_judgement_would_change_is_told_before_and_after(desk: Desk) -> N
     (dated,) = effect.datings
     assert (dated.before, dated.after) == (Verdict.CANNOT, Verdict.UNBOUNDED)
     moved = {(one.thing.text, one.span): (one.before, one.after) for one in effect.windows}
-    assert moved["Head of the lady", "making"] == ("up to 31 May 1890", "not known")
+    assert moved["Head of the lady", "making"] == ("1 May 1770 to 31 May 1890", "not known")
     assert not any(one.is_narrower for one in effect.windows)
     (settled,) = effect.settled
     assert len(settled) == 3
@@ -90,14 +90,14 @@ def test_two_things_are_compared_joined_and_parted_again(scene: Scene, desk: Des
     basis = Basis("one hand, one address", "A. Quill")
     record_note(desk, EDITOR, joining_note(desk.standpoint().view, SAME, pair, basis))
     joined = compared(desk.standpoint(), *pair)
-    assert joined.stands == "On record as one"
+    assert joined.stands == "on record as one"
     assert joined.offered == (SPLIT, DIFFERENT)
     with pytest.raises(CannotJoin, match="one on record already"):
         joining_note(desk.standpoint().view, SAME, pair, basis)
     record_note(desk, EDITOR, joining_note(desk.standpoint().view, SPLIT, pair, basis))
     record_note(desk, EDITOR, joining_note(desk.standpoint().view, DIFFERENT, pair, basis))
     apart = compared(desk.standpoint(), *pair)
-    assert apart.stands == "On record as two"
+    assert apart.stands == "on record as two"
     assert apart.offered == (SAME,)
 
 
