@@ -31,7 +31,10 @@ if TYPE_CHECKING:
 
 def read_mark_command(
     mark: Annotated[
-        str, typer.Argument(help="The mark as transcribed, or '-' for one a line on standard input.")
+        str,
+        typer.Argument(
+            help="The mark as transcribed; or - to read one a line and answer each with a line of JSON."
+        ),
     ] = "-",
     count: Annotated[
         int, typer.Option("--count", min=0, help="How many recorded marks to compare with.")

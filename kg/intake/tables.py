@@ -98,13 +98,13 @@ def _records(table: TextTable) -> Iterator[tuple[int, list[str]]]:
         if b"\0" in error.object:
             raise _holds_nul(table, number + 1) from error
         raise BadTable(
-            f"{table.name}, after row {number}: the byte 0x{error.object[error.start]:02x} "
+            f"{table.name}{_place(number)}: the byte 0x{error.object[error.start]:02x} "
             f"is no {error.encoding} text. "
             'Save the file as UTF-8, or write encoding = "latin-1" in the mapping if that is what it is.'
         ) from error
     except UnicodeError as error:
         raise BadTable(
-            f"{table.name}, after row {number}: it is no {table.encoding} text ({error}). Save the file as UTF-8."
+            f"{table.name}{_place(number)}: it is no {table.encoding} text ({error}). Save the file as UTF-8."
         ) from error
     except csv.Error as error:
         raise _csv_fault(table, number + 1, error) from error
@@ -158,3 +158,8 @@ def _csv_fault(table: TextTable, number: int, error: csv.Error) -> BadTable:
         f"{table.name}, row {number}: a quotation mark is out of place ({error}). "
         'A cell in quotation marks ends with one, and writes one inside it twice: "the ""Lady"" model".'
     )
+
+
+def _place(number: int) -> str:
+    """Where a file ceases to be text: the last row that was read; nothing before the first."""
+    return f", after row {number}" if number else ""

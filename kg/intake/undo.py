@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from pathlib import PurePath
 
 from kg.daybook.daybook import Note
 from kg.daybook.record import Entry, Judgement, Thing
@@ -76,12 +77,13 @@ def plan_undo(view: WorkingView, name: str, researcher: str, why: str = "") -> U
 
 
 def entry_named(view: WorkingView, name: str) -> Entry:
-    """The entry of that name, or the one whose name begins so.
+    """The entry of that name or in the file of that name, or the one whose name begins so.
 
     :raises CannotUndo: if there is none, or more than one.
     """
-    found = view.entries.get(name)
-    if found is not None:
+    file = PurePath(name).name
+    named = (entry for key, entry in view.entries.items() if name == key or file.startswith(f"{key}-"))
+    if (found := next(named, None)) is not None:
         return found
     near = (
         [entry for key, entry in view.entries.items() if key.startswith(name)]

@@ -120,6 +120,13 @@ def test_an_entry_is_called_by_its_first_letters_if_they_are_enough(bench: Bench
         plan_undo(bench.daybook.view(), "19990101", "B. Reader")
 
 
+def test_an_entry_is_called_by_the_name_of_its_file_too(bench: Bench) -> None:
+    first = taken(bench)
+    (file,) = bench.daybook.shelf.folder.glob(f"entries/*/{first.name}-*.trig")
+    for name in (file.name, str(file)):
+        assert plan_undo(bench.daybook.view(), name, "B. Reader").entry.name == first.name
+
+
 def test_an_entry_that_only_names_things_cannot_be_undone(bench: Bench) -> None:
     first = taken(bench)
     naming = bench.daybook.record(bench.daybook.compose(Note("B. Reader", things=first.things[:1])))
