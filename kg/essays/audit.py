@@ -27,6 +27,9 @@ from kg.sources_weighed.dependence import Weighed
 
 __all__ = ["Evidence", "Finding", "Kind", "audit", "audit_edition", "audit_text", "unread"]
 
+#: Characters of a sentence; a longer one nobody reads, and its audit would take too long.
+LONGEST_SENTENCE = 4_000
+
 Asked = Evidence | Weighed | WorkingView
 
 
@@ -74,6 +77,9 @@ def _of_passage(
     yield from unknown_claims(evidence, passage)
     if not passage.is_sentence:
         return
+    if len(passage.text) > LONGEST_SENTENCE:
+        yield _too_long(passage)
+        return
     facts = _facts(evidence, passage, known)
     yield from without_a_claim(passage, facts)
     yield from joined(not_held(evidence, passage, facts, own), passage)
@@ -81,6 +87,16 @@ def _of_passage(
     yield from surer
     yield from shaken(evidence, passage, [name for one in surer for name in one.claims], day)
     yield from cited_as_seen(evidence, passage)
+
+
+def _too_long(passage: Passage) -> Finding:
+    return Finding(
+        Kind.HYGIENE,
+        passage.place(),
+        f"{passage.text[:60]}…",
+        f"This sentence has {len(passage.text):,} characters; sentences of up to {LONGEST_SENTENCE:,} are audited.",
+        "Divide it.",
+    )
 
 
 def _facts(evidence: Evidence, passage: Passage, known: set[str]) -> tuple[Fact, ...]:
@@ -123,7 +139,7 @@ def audit_edition(now: Asked, then: Asked, edition: Edition) -> tuple[Finding, .
             remedy="Correct it in the next edition.",
         )
         for finding in audit_text(now, edition.text)
-        if _same(finding) not in before and finding.kind is not Kind.CONFIDENTIAL
+        if _same(finding) not in before
     )
 
 

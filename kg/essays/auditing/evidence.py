@@ -70,8 +70,10 @@ def for_quotation(text: str) -> str:
 class Evidence:
     """A working view made ready for audits; what takes time is worked out once for all essays."""
 
-    def __init__(self, view: WorkingView) -> None:
+    def __init__(self, view: WorkingView, today: WorkingView | None = None) -> None:
         self.whole = view
+        #: What is confidential by now must not be printed, whatever day is asked for.
+        self.today = today or view
         self.bench = Bench(view)
         self.view = self.bench.view
         self._held: dict[tuple[str, ...], Held] = {}
@@ -80,7 +82,7 @@ class Evidence:
     @cached_property
     def discretion(self) -> Discretion:
         """What must stay out of print."""
-        return Discretion(self.whole)
+        return Discretion(self.today)
 
     def is_confidential(self, claim: Claim) -> bool:
         """Whether a claim must stay out of print."""

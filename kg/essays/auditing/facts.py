@@ -48,9 +48,12 @@ class Fact:
 
 def masked(text: str, spans: Iterable[tuple[int, int]]) -> str:
     """A text in which some stretches are blotted out, of the same length."""
-    for first, last in spans:
-        text = text[:first] + _MASK * (last - first) + text[last:]
-    return text
+    parts, at = [], 0
+    for first, last in sorted(spans):
+        if last > at:
+            parts += [text[at:first], _MASK * (last - max(first, at))]
+            at = last
+    return "".join((*parts, text[at:]))
 
 
 def facts_of(
@@ -193,5 +196,5 @@ def _is_no_name(word: str) -> bool:
 
 def _begins(text: str, at: int) -> bool:
     """Whether a word stands at the head of a sentence, or behind a colon, a dash or an opening mark."""
-    before = text[:at].rstrip(" \t")
+    before = text[max(0, at - 40) : at].rstrip(" \t")
     return not before or before[-1] in ":.!?…—–“‘\"'([" or not before.strip("“‘\"'([*")

@@ -26,7 +26,8 @@ from kg.essays.syntax import (
 
 _STOP = re.compile(r"[.!?…]+[”’\"')\]]*(\s+)(?=[“‘\"'(\[]*(\S))")
 _LAST_WORD = re.compile(r"[\w.’'°]+\.$")
-_NEXT_WORD = re.compile(r"[“‘\"'(\[]*([^\W\d_]+)")
+#: The next word, unless it is an initial: "J. A. Tarn".
+_NEXT_WORD = re.compile(r"[“‘\"'(\[]*([^\W\d_]+)(?![^\W\d_])(?<![^\w]\w(?=\.))")
 _INITIAL = re.compile(r"(?:^|[.\-’'&])[^\W\d_]\.$")
 #: Amounts and measures written in one: "12s.", "46cm.".
 _AMOUNT = re.compile(r"\d+[a-z]{1,2}\.")

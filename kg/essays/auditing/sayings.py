@@ -10,8 +10,10 @@ from kg.essays.auditing.words import pattern, values
 from kg.essays.hedges import CERTAINTIES, hedges, least_sure
 
 _CLAUSE = re.compile(r";\s|, (?:and|but|while|whereas)\s", re.IGNORECASE)
+#: What is said before a reason goes for the reason too.
+_REASON = re.compile(r", (?:since|because|as|da|weil|car|puisque)\s", re.IGNORECASE)
 #: A hedge that begins so near the head of a sentence leads all of it.
-_LEAD = 12
+_LEAD = 1
 
 
 @lru_cache(maxsize=1)
@@ -42,15 +44,21 @@ def certainty_said(text: str, at: int | None = None) -> str:
     ('possibly', 'held')
     """
     first, last = next(((a, b) for a, b in clauses(text) if at is not None and a <= at < b), (0, len(text)))
-    said = ["held"]
+    reason = _REASON.search(text)
+    reach = max(_LEAD, reason.start() if reason is not None and reason.start() <= first else 0)
+    return least_sure(
+        "held", *(c for start, c in _hedges_in(text) if first <= start < last or start <= reach)
+    )
+
+
+@lru_cache(maxsize=512)
+def _hedges_in(text: str) -> tuple[tuple[int, str], ...]:
+    """Where a sentence hedges, and to what degree; what goes for the whole sentence stands at its head."""
     worth = values("hedge")
-    for found in pattern("hedge").finditer(text):
-        if first <= found.start() < last or found.start() <= _LEAD:
-            said.append(worth[found[0].casefold()])
-    said += [values("hedge_all")[found[0].casefold()] for found in pattern("hedge_all").finditer(text)]
-    for phrase, certainty in _phrases():
-        said += [certainty for f in phrase.finditer(text) if first <= f.start() < last or f.start() <= _LEAD]
-    return least_sure(*said)
+    found = [(match.start(), worth[match[0].casefold()]) for match in pattern("hedge").finditer(text)]
+    found += [(0, values("hedge_all")[match[0].casefold()]) for match in pattern("hedge_all").finditer(text)]
+    found += [(match.start(), degree) for phrase, degree in _phrases() for match in phrase.finditer(text)]
+    return tuple(found)
 
 
 def is_surer(said: str, allowed: str) -> bool:

@@ -8,13 +8,11 @@ from collections.abc import Iterator
 from kg.essays.auditing.evidence import Evidence
 from kg.essays.auditing.finding import Finding, Kind
 from kg.essays.auditing.passages import Passage
-from kg.essays.auditing.words import pattern, words
+from kg.essays.auditing.reported import names_of
+from kg.essays.auditing.words import pattern
 
 #: A source's name and the verb by which it speaks stand no further apart.
 _APART = 25
-_ARTICLE = re.compile(
-    rf"^(?:{'|'.join(re.escape(w) for w in words('article'))})\s*(?<=[\s’'])", re.IGNORECASE
-)
 
 
 def cited_as_seen(evidence: Evidence, passage: Passage) -> Iterator[Finding]:
@@ -42,45 +40,13 @@ def cited_as_seen(evidence: Evidence, passage: Passage) -> Iterator[Finding]:
             return
 
 
-def is_reported(evidence: Evidence, passage: Passage) -> bool:
-    """Whether a sentence tells what a source of its claims says, as that source's word: "A book of 1968 dates her …".
-
-    The source is named at the head of the sentence, by its name or its class, before the verb by which it speaks.
-    """
-    for source in dict.fromkeys(claim.citation.source for claim in evidence.open_claims(passage.claims)):
-        for name in (*_names(evidence, source), *_class_labels(evidence, source)):
-            found = re.match(rf"\W*(?:\w+[’']?\w* ){{0,2}}{re.escape(name)}\b", passage.text, re.IGNORECASE)
-            if found is None:
-                continue
-            verb = pattern("reports").search(passage.text, found.end())
-            if verb is not None and not re.search(r"[;:]", passage.text[found.end() : verb.start()]):
-                return True
-    return False
-
-
-def _class_labels(evidence: Evidence, source: str) -> tuple[str, ...]:
-    kinds = evidence.whole.vocabulary.kinds
-    return tuple(kinds[kind].label for kind in evidence.whole.kinds(source) if kind in kinds)
-
-
-def _names(evidence: Evidence, source: str) -> tuple[str, ...]:
-    """The name of a source, whole and up to the first comma, without its article; and its author's."""
-    label = _ARTICLE.sub("", evidence.whole.label(source))
-    authors = [
-        evidence.whole.label(claim.value)
-        for claim in evidence.view.by_subject.get(source, ())
-        if claim.property == "writtenBy"
-    ]
-    return tuple(dict.fromkeys(name for name in (label, label.partition(", ")[0], *authors) if len(name) > 3))
-
-
 def _stands(evidence: Evidence, text: str, source: str) -> bool:
-    return any(name in text for name in _names(evidence, source))
+    return any(name in text for name in names_of(evidence, source))
 
 
 def _speaks(evidence: Evidence, text: str, source: str, own: tuple[str, ...]) -> int | None:
     """Where a source, by its name or by its class, is the one that speaks in a sentence."""
-    for name in _names(evidence, source):
+    for name in names_of(evidence, source):
         at = text.find(name)
         if at >= 0 and _verb_follows(text, at + len(name)):
             return at

@@ -9,9 +9,8 @@ from kg.daybook.record import Claim
 from kg.essays.auditing.evidence import Evidence
 from kg.essays.auditing.finding import Finding, Kind
 from kg.essays.auditing.passages import Passage
-from kg.essays.auditing.sayings import certainty_said, is_surer
-from kg.essays.auditing.second_hand import is_reported
-from kg.essays.hedges import least_sure
+from kg.essays.auditing.reported import certainty_told
+from kg.essays.auditing.sayings import is_surer
 from kg.sources_weighed.standing import Step
 
 #: Letters in which the id of a claim may differ from one that was mistyped.
@@ -62,11 +61,7 @@ def nearest(evidence: Evidence, name: str) -> str:
 def shaken(evidence: Evidence, passage: Passage, but: Iterable[str], day: date | None) -> Iterator[Finding]:
     """Claims of a sentence that do not stand as the sentence tells them; ``but`` are told of already."""
     told = frozenset(but)
-    said = certainty_said(passage.text)
-    if (passage.is_reserved and passage.is_own) or is_reported(evidence, passage):
-        said = least_sure(
-            said, "possibly"
-        )  # a conclusion under a reserve made before, or a source's own word
+    said = certainty_told(evidence, passage)
     for claim in evidence.open_claims(passage.claims):
         if claim.id in told or evidence.whole.standing(claim.id) == "withdrawn":
             continue

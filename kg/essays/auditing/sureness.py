@@ -13,8 +13,8 @@ from kg.essays.auditing.evidence import Evidence
 from kg.essays.auditing.facts import Fact, known_names, masked
 from kg.essays.auditing.finding import Finding, Kind
 from kg.essays.auditing.passages import Passage
-from kg.essays.auditing.sayings import certainty_said, is_surer
-from kg.essays.auditing.second_hand import is_reported
+from kg.essays.auditing.reported import certainty_told
+from kg.essays.auditing.sayings import is_surer
 from kg.essays.auditing.words import bare, pattern, words
 from kg.essays.hedges import hedge, least_sure
 from kg.sources_weighed.standing import Step
@@ -53,9 +53,7 @@ def _makers(evidence: Evidence, passage: Passage, claims: Iterable[Claim]) -> It
         if at is None:
             continue
         allowed = _carried(evidence, subject, saying)
-        said = certainty_said(passage.text, at)
-        if is_reported(evidence, passage):
-            said = least_sure(said, "possibly")
+        said = certainty_told(evidence, passage, at)
         if is_surer(said, allowed):
             label = evidence.whole.label(maker).partition(", ")[0]
             words = hedge(evidence.bench.style.hedges, allowed, "by").text(label)
@@ -146,8 +144,8 @@ def _datings(
         if fact is None or evidence.cannot_fit(claim):
             continue  # what cannot stand at all is told by a rule of its own
         allowed = evidence.certainty(claim)
-        said = certainty_said(passage.text, fact.first)
-        if pattern("dated_as").search(passage.text) or is_reported(evidence, passage):
+        said = certainty_told(evidence, passage, fact.first)
+        if pattern("dated_as").search(passage.text):
             said = least_sure(said, "possibly")
         others = [c for c in opinions if c.subject == claim.subject and c is not claim]
         if is_surer(said, allowed) and not any(evidence.certainty(c) == "held" for c in others):
@@ -172,7 +170,7 @@ def _originals(evidence: Evidence, passage: Passage, claims: tuple[Claim, ...]) 
         return
     saying = [c for c in claims if c.property == ORIGINAL]
     allowed = min((evidence.certainty(c) for c in saying), key=_CERTAINTY_ORDER.index, default="")
-    if not is_surer(certainty_said(passage.text, found.start()), allowed or "possibly"):
+    if not is_surer(certainty_told(evidence, passage, found.start()), allowed or "possibly"):
         return
     why = (
         f"the claim stands as {allowed}"
