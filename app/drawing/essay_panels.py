@@ -205,6 +205,9 @@ PANELS: dict[str, Callable[[Standpoint, Opened, Draft], None]] = {
     "As printed": as_printed,
     "Claims": claims,
     "Versions": versions,
-    "Print editions": print_editions,
+    "Editions": print_editions,
     "Papers": papers,
 }
+
+#: The panels that show nothing of a text that cannot be read.
+NEED_A_TEXT = frozenset({"Findings", "As printed"})

@@ -195,7 +195,7 @@ def on_record(found: Iterable[tuple[OnRecord, str]]) -> str:
 def versions(found: Iterable[VersionTold]) -> str:
     """The versions of an essay, each leading to the claim that holds it."""
     rows = "".join(
-        f"<li>{claim_link(one.claim, one.said)}{' <span class=k-tag>stands</span>' * one.is_standing}</li>"
+        f"<li>{claim_link(one.claim, one.said)}{' <span class=e-stands>stands</span>' * one.is_standing}</li>"
         for one in found
     )
     return f'<ul class="k-list">{rows}</ul>'

@@ -19,6 +19,7 @@ from kg.asking.essays import (
     pieces_to_draft,
     save_version,
 )
+from kg.asking.essays_text import fault_of
 from kg.asking.roles import Act
 from kg.asking.standpoint import Standpoint
 from kg.errors import KilnmarkError
@@ -181,7 +182,13 @@ def _beside(standpoint: Standpoint, opened: Opened, draft: Draft) -> None:
         wrap=True,
     )
     st.session_state[PANEL] = chosen
+    panel = chosen or next(iter(essay_panels.PANELS))
+    fault = fault_of(standpoint, draft.text)
+    if fault is not None:
+        st.html(refusal("The text cannot be read as an essay", fault))
+    if fault is not None and panel in essay_panels.NEED_A_TEXT:
+        return
     try:
-        essay_panels.PANELS[chosen or next(iter(essay_panels.PANELS))](standpoint, opened, draft)
+        essay_panels.PANELS[panel](standpoint, opened, draft)
     except KilnmarkError as error:
         st.html(refusal("This cannot be shown", error))

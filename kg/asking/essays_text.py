@@ -110,6 +110,19 @@ def read_text(standpoint: Standpoint, text: str) -> Essay:
     return standpoint.kept(("essay read", mark_of(text)), lambda: read_essay(text))
 
 
+def fault_of(standpoint: Standpoint, text: str) -> EssayNotUnderstood | None:
+    """Why a text cannot be read as an essay, with its place; None where it can."""
+
+    def found() -> EssayNotUnderstood | None:
+        try:
+            read_text(standpoint, text)
+        except EssayNotUnderstood as error:
+            return error
+        return None
+
+    return standpoint.kept(("essay fault", mark_of(text)), found)
+
+
 # ---------------------------------------------------------------- as printed
 
 
@@ -170,10 +183,9 @@ def palette(standpoint: Standpoint, pieces: Iterable[str], text: str) -> tuple[G
 
 
 def _cited(standpoint: Standpoint, text: str) -> Counter[str]:
-    try:
-        essay = read_text(standpoint, text)
-    except EssayNotUnderstood:
+    if fault_of(standpoint, text) is not None:
         return Counter()
+    essay = read_text(standpoint, text)
     return Counter(note.claim for note in essay.references() if note.claim is not None)
 
 
@@ -217,10 +229,9 @@ def _drafted(bench: Bench, piece: str) -> Iterator[Claim]:
 
 def places_for_notes(standpoint: Standpoint, text: str) -> tuple[Choice, ...]:
     """The sentences behind which a note can be put, those without one first; none where the text cannot be read."""
-    try:
-        essay = read_text(standpoint, text)
-    except EssayNotUnderstood:
+    if fault_of(standpoint, text) is not None:
         return ()
+    essay = read_text(standpoint, text)
     found = [one for _, some in _by_paragraph(essay) for one in some]
     found.sort(key=lambda one: bool(one.notes))
     return tuple(Choice(str(one.place), _place_text(one)) for one in found)

@@ -149,7 +149,7 @@ def test_an_unreadable_text_can_still_be_compared_cited_for_and_taken_away(
     saved: Scene, open_desk: Opened
 ) -> None:
     page = written(bench(saved, open_desk), "# A\n\nSo <script>canary()</script>")
-    for panel in ("Claims", "Versions", "Print editions", "Papers"):
+    for panel in ("Claims", "Versions", "Editions", "Papers"):
         page.segmented_control(key="essay_bench-panel").set_value(panel).run()
         assert not page.exception
         assert "<script" not in markup(page)
@@ -162,7 +162,7 @@ def test_a_hostile_text_and_name_stay_text(name: str, saved: Scene, open_desk: O
         drafts=[Draft("evil", "condition", f"worn {name}", Citation("tome", f"p. 1 {name}", f"so {name}"))],
     )
     page = bench(saved, open_desk, piece="evil")
-    for panel in ("Findings", "As printed", "Claims", "Versions", "Print editions", "Papers"):
+    for panel in ("Findings", "As printed", "Claims", "Versions", "Editions", "Papers"):
         page.segmented_control(key="essay_bench-panel").set_value(panel).run()
         assert not page.exception
         drawn = markup(page)
@@ -263,7 +263,7 @@ def test_a_piece_is_drafted_and_saved_as_its_essay(scene: Scene, saved: Scene, o
 
 
 def test_an_edition_is_frozen_and_told_with_its_footing(saved: Scene, open_desk: Opened) -> None:
-    page = bench(saved, open_desk, "Print editions")
+    page = bench(saved, open_desk, "Editions")
     assert "None has gone to print yet." in text(page)
     pressed(page, "essay_bench-freeze")
     assert "is frozen, as entry" in text(page)
@@ -276,7 +276,7 @@ def test_what_keeps_an_edition_from_print_is_told_and_nothing_can_be_frozen(
 ) -> None:
     withdrawn = Note("A. Tester", judgements=(Judgement(maker_claim(saved), "withdrawn", "misread"),))
     saved.daybook.record(saved.daybook.compose(withdrawn))
-    page = bench(saved, open_desk, "Print editions")
+    page = bench(saved, open_desk, "Editions")
     assert "It cannot go to print yet." in text(page)
     assert "which is withdrawn. Rewrite it, or tell it as former." in text(page)
     assert page.button(key="essay_bench-freeze").disabled
@@ -289,7 +289,7 @@ def test_an_edition_that_lost_its_footing_names_the_sentence_and_the_claim(
     claim = maker_claim(saved)
     withdrawn = Note("A. Tester", judgements=(Judgement(claim, "withdrawn", "misread"),))
     saved.daybook.record(saved.daybook.compose(withdrawn))
-    page = bench(saved, open_desk, "Print editions")
+    page = bench(saved, open_desk, "Editions")
     assert "1 of its 1 sentence has lost footing." in text(page)
     assert "“The lady is by Adela Brumelow.”" in text(page)
     assert f'href="claim?id={claim}"' in markup(page)
@@ -307,7 +307,7 @@ def test_a_past_day_is_read_and_not_written(saved: Scene, open_desk: Opened) -> 
     page = bench(scene, open_desk, id="essay-other", **{"as-of": "2026-03-02"})
     assert "Early." in text(page)
     assert "cannot be changed" in text(page)
-    for panel in ("As printed", "Claims", "Versions", "Print editions", "Papers"):
+    for panel in ("As printed", "Claims", "Versions", "Editions", "Papers"):
         page.segmented_control(key="essay_bench-panel").set_value(panel).run()
         assert not page.exception
         assert not page.text_area
@@ -322,7 +322,7 @@ def test_a_reader_may_neither_save_nor_freeze(
 
     page = bench(saved, open_desk)
     monkeypatch.setattr("app.sign_in.at_the_desk", lambda: Colleague("R. Eader", Role.READER))
-    page.segmented_control(key="essay_bench-panel").set_value("Print editions").run()
+    page.segmented_control(key="essay_bench-panel").set_value("Editions").run()
     assert not page.exception
     keys = {button.key for button in page.button}
     assert not keys & {"essay_bench-save", "essay_bench-freeze"}
