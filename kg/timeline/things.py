@@ -22,6 +22,9 @@ OWN_TIME = ("making", "activity")
 #: Spans that are drawn and do not stretch the axis: a book or a sale long after all that is looked at.
 OUTLYING = frozenset({"publication", "happening", "availability"})
 
+#: A stretch longer than this in which something lies says too little to set the axis by it.
+_LONG_DAYS = 60 * 365
+
 #: For each span of a thing that a chain leads over, the numbers of the claims that bind at its days.
 Met = dict[tuple[str, str], dict[int, list[int]]]
 
@@ -96,7 +99,7 @@ def timeline_of_things(
         chains, met = _chains(explained, bound, chronology)
         rows = _with_chain(rows, met, chronology)
     clashes, marked, more = numbered_clashes(view, conflicts, drawn)
-    telling = [row for row in rows if row.span not in OUTLYING] or rows
+    telling = [row for row in rows if row.span not in OUTLYING and any(_core(row))] or rows
     scale = Scale(
         [day for row in telling for day in _core(row)], (d for row in telling for d in days_of(row))
     )
@@ -192,9 +195,14 @@ def _begins(window: Window) -> tuple[float, float]:
 
 
 def _core(row: Row) -> Iterator[int]:
-    """The days of a row that must be seen: those that are certain, or else those it is bounded by."""
+    """The days of a row that must be seen: those that are certain, or else those it is bounded by.
+
+    None of a row that is only known to lie within a long stretch, as a birth by the longest life on record.
+    """
     sure = [day for day in row.sure or () if day is not None]
-    yield from sure or (day for day in (row.outer.first, row.outer.last) if day is not None)
+    outer = [day for day in (row.outer.first, row.outer.last) if day is not None]
+    is_vague = len(outer) > 1 and outer[1] - outer[0] > _LONG_DAYS
+    yield from sure or (() if is_vague else outer)
 
 
 def _span_row(slug: str, span: str, window: Window, view: WorkingView) -> Row:

@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.browser.conftest import Look, Running
+from tests.conftest import Scene
 
 #: A screen with a picture, of which the head stands at the left.
 FIT = "fit-a-date?subject=head&phrase=about+1872"
@@ -73,6 +74,48 @@ def test_a_click_on_a_line_opens_its_claim(desk: Running, look: Callable[..., Lo
     page.get_by_role("heading", name="What is said, and where").wait_for()
     assert "/claim?id=c" in page.url
     assert "Deposit 142" in page.locator("h1").inner_text()
+
+
+def test_a_click_on_a_line_of_several_claims_opens_their_list(
+    serve: Callable[[Path], Running], look: Callable[..., Look], tmp_path: Path
+) -> None:
+    scene = Scene(tmp_path)
+    scene.say("head", "madeBy", "brumelow", "register")
+    scene.say("head", "madeBy", "brumelow", "plates")
+    running = serve(scene.daybook.shelf.folder)
+    page = look(f"{running.address}/threads?from=head").page
+    drawn(page)
+    # Away from the words in the middle, on the line itself.
+    place = on_screen(
+        page,
+        "(() => { const p = n.getPositions(); return { x: p[0].x * 0.4 + p[1].x * 0.6, y: p[0].y }; })()",
+    )
+    page.mouse.click(place["x"], place["y"])
+    page.get_by_role("heading", name="What joins Head of the lady and Adela Brumelow").wait_for()
+    assert page.url == f"{running.address}/threads?from=head&to=brumelow&joined=1"
+
+
+def test_the_slider_fades_in_place_without_drawing_anew(
+    serve: Callable[[Path], Running], look: Callable[..., Look], tmp_path: Path
+) -> None:
+    scene = Scene(tmp_path)
+    scene.say("deposit", "filedOn", "1875-03-01", "register")
+    scene.say("shop", "openedOn", "1890", "register")
+    scene.say("head", "bearsRegistration", "deposit", "register")
+    scene.say("head", "soldBy", "shop", "register")
+    running = serve(scene.daybook.shelf.folder)
+    seen = look(f"{running.address}/threads?from=head")
+    drawn(seen.page)
+    seen.page.evaluate("document.querySelector('.k-net').kNetwork.stillThere = true")
+    colour = "document.querySelector('.k-net').kNetwork.nodes.get().find(o => o.label.includes('Bazaar')).font.color"
+    assert seen.page.evaluate(colour).endswith(", 1)")
+    handle = seen.page.get_by_role("slider").last
+    handle.focus()
+    handle.press("ArrowLeft")
+    seen.page.wait_for_url("**/threads?from=head&years=1875..1889")
+    seen.settle()
+    assert seen.page.evaluate(colour).endswith(", 0.4)")
+    assert seen.page.evaluate("document.querySelector('.k-net').kNetwork.stillThere")
 
 
 def test_the_picture_follows_the_theme_and_stays_where_it_was(

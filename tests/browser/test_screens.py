@@ -22,10 +22,12 @@ SCREENS = [
     "essay-bench?piece=head",
     "?as-of=2026-01-02",
     "loose-ends",
-    "whose-is-it?id=lady",
     "sources-weighed",
     "sources-weighed?id=tome",
     "sources-weighed?id=CLAIM",
+    "threads?from=smith",
+    "threads?from=smith&to=deposit",
+    "threads?all=maker",
 ]
 
 
