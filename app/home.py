@@ -26,7 +26,7 @@ from pathlib import Path
 
 import streamlit as st
 
-from app import frame
+from app import frame, sign_in
 
 HERE = Path(__file__).resolve().parent
 
@@ -35,5 +35,5 @@ st.html(HERE / "desk.css")
 pages = frame.pages()
 chosen = st.navigation(list(pages.values()), position="top")
 st.set_page_config(page_title=f"{chosen.title} – Kilnmark")
-if frame.head():
+if sign_in.gate() and frame.head():
     chosen.run()

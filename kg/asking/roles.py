@@ -9,7 +9,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum, IntEnum
 from pathlib import Path
 
@@ -121,6 +121,17 @@ class Colleagues:
         if not isinstance(named, dict) or tables.keys() != {"colleagues"}:
             raise BadColleagues(f"{path}: expected one table [colleagues], such as\n{EXAMPLE}")
         return cls({str(who).strip().casefold(): _role(path, str(who), role) for who, role in named.items()})
+
+    def by_claims(self, told: Mapping[str, object]) -> Colleague:
+        """The colleague whom the sign-in tells of (OpenID Connect Core 1.0, 5.1: ``email``, ``name``).
+
+        An address that the sign-in itself calls unverified gives no more than a reader.
+
+        :raises NoName: if it tells neither name nor address.
+        """
+        address = str(told.get("email") or "")
+        found = self.signed_in(address, str(told.get("name") or ""))
+        return replace(found, role=Role.READER) if told.get("email_verified") is False else found
 
     def signed_in(self, address: str, name: str = "") -> Colleague:
         """The colleague who signed in with an address; entries are signed with the name, else the address."""

@@ -11,6 +11,7 @@ import threading
 import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -43,6 +44,30 @@ HEADERS = {
 }
 
 
+#: Names the file of the colleagues' roles to the screens where sign-in is set up; its presence is what turns it on.
+COLLEAGUES = "KILNMARK_COLLEAGUES"
+
+#: Names the file in which the name that signs is kept on this machine, where there is no sign-in.
+SIGNER_FILE = "KILNMARK_SIGNER_FILE"
+
+#: What a file for sign-in holds; it is the configuration of `st.login` (OpenID Connect).
+SIGN_IN_EXAMPLE = """\
+[auth]
+redirect_uri = "http://127.0.0.1:{port}/oauth2callback"
+cookie_secret = "at least 32 characters that nobody can guess"
+client_id = "as your provider gives it"
+client_secret = "as your provider gives it"
+server_metadata_url = "https://your.provider/.well-known/openid-configuration"
+"""
+
+#: Characters of a secret below which the sign-in cookie could be forged.
+SHORTEST_SECRET = 32
+
+
+class BadSignIn(KilnmarkError):
+    """The file that sets up sign-in cannot be used."""
+
+
 class PortTaken(KilnmarkError):
     """The port that was asked for is in use by another program."""
 
@@ -59,9 +84,22 @@ def desk(
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Print the address and open no browser.")
     ] = False,
+    sign_in: Annotated[
+        Path | None,
+        typer.Option(
+            "--sign-in", help="A TOML file, outside the daybook, that sets up sign-in for colleagues."
+        ),
+    ] = None,
+    colleagues: Annotated[
+        Path | None,
+        typer.Option(
+            "--colleagues", help="Who is reader, researcher, editor; else colleagues.toml of the daybook."
+        ),
+    ] = None,
 ) -> None:
     """Open the daybook on screen, in the browser; only this machine can reach it. End with Ctrl-C."""
     folder = chosen_daybook(daybook)
+    secrets = set_up_sign_in(folder, sign_in, colleagues)
     chosen = chosen_port(port)
     address = f"http://{HOST}:{chosen}"
     typer.echo(f"The daybook in {folder} is open at {address}")
@@ -69,7 +107,7 @@ def desk(
     sys.stdout.flush()
     if not no_browser:
         threading.Thread(target=_browse, args=(address, chosen), daemon=True).start()
-    serve(folder, chosen)
+    serve(folder, chosen, secrets)
 
 
 def chosen_daybook(named: Path | None) -> Path:
@@ -117,7 +155,57 @@ def chosen_port(asked: int | None) -> int:
     raise PortTaken(f"Port {asked} is in use by another program. Give another with --port, or leave it out.")
 
 
-def serve(folder: Path, port: int) -> None:
+def set_up_sign_in(folder: Path, secrets: Path | None, colleagues: Path | None) -> Path | None:
+    """Tell the screens who may do what; the file of secrets, checked, where there is sign-in.
+
+    :raises BadSignIn: if the file of secrets cannot be used, or colleagues are named without sign-in.
+    :raises kg.asking.roles.BadColleagues: if the file of the colleagues cannot be used.
+    """
+    from kg.asking.roles import COLLEAGUES as FILE
+    from kg.asking.roles import Colleagues
+
+    os.environ.setdefault(SIGNER_FILE, str(data_folder() / "signer.txt"))
+    os.environ.pop(COLLEAGUES, None)
+    if secrets is None:
+        if colleagues is not None:
+            raise BadSignIn("Colleagues are told apart by sign-in only. Give --sign-in too.")
+        return None
+    if find_spec("authlib") is None:
+        raise BadSignIn("Sign-in needs a library that is not installed: pip install 'streamlit[auth]'.")
+    checked = checked_sign_in(secrets.resolve(), folder)
+    named = (colleagues or folder / FILE).resolve()
+    if colleagues is not None and not named.is_file():
+        raise BadSignIn(f"There is no file {named}. It names who is reader, researcher or editor.")
+    Colleagues.read(named)
+    os.environ[COLLEAGUES] = str(named)
+    return checked
+
+
+def checked_sign_in(path: Path, folder: Path) -> Path:
+    """A file of secrets that can be used.
+
+    :raises BadSignIn: if it is absent, lies in the daybook, or leaves something out.
+    """
+    if not path.is_file():
+        raise BadSignIn(f"There is no file {path}. It holds:\n{SIGN_IN_EXAMPLE}")
+    if path.is_relative_to(folder.resolve()):
+        raise BadSignIn(f"{path} lies in the daybook, which is copied and shared. Keep secrets elsewhere.")
+    try:
+        auth = tomllib.loads(path.read_text(encoding="utf-8")).get("auth", {})
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise BadSignIn(f"{path} cannot be read as TOML: {error}. It holds:\n{SIGN_IN_EXAMPLE}") from error
+    wanted = ("redirect_uri", "cookie_secret", "client_id", "client_secret", "server_metadata_url")
+    missing = [key for key in wanted if not isinstance(auth, dict) or not str(auth.get(key, "")).strip()]
+    if missing:
+        raise BadSignIn(f"{path} leaves out {', '.join(missing)}. It holds:\n{SIGN_IN_EXAMPLE}")
+    if len(str(auth["cookie_secret"])) < SHORTEST_SECRET:
+        raise BadSignIn(
+            f"{path}: the cookie_secret has fewer than {SHORTEST_SECRET} characters. Give a longer one."
+        )
+    return path
+
+
+def serve(folder: Path, port: int, secrets: Path | None = None) -> None:
     """Show the daybook's screens on the loopback address until the process is told to end."""
     os.environ[VARIABLE] = str(folder)
     threading.Thread(target=_read_ahead, args=(folder,), daemon=True).start()
@@ -136,6 +224,8 @@ def serve(folder: Path, port: int) -> None:
             "server.address": HOST,
             "server.headless": True,
             "logger.hideWelcomeMessage": True,
+            # Without sign-in no file of secrets is looked for, wherever the command is run.
+            "secrets.files": [str(secrets)] if secrets else [],
         }
     )
     # The server raises the signal that ended it once more; to end when told to is no fault.

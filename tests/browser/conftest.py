@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, Request, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, Request, sync_playwright
 
 from kg.daybook.record import Citation, Draft, Thing
 from tests.conftest import Scene
@@ -35,6 +35,7 @@ class Running:
 
     process: subprocess.Popen[str]
     address: str
+    folder: Path
 
     def ended(self, told: signal.Signals = signal.SIGTERM) -> tuple[int, str, str]:
         """Tell the desk to end; its exit code and what it printed."""
@@ -85,12 +86,17 @@ def chromium() -> str:
 def browser() -> Iterator[Browser]:
     """A browser without a window."""
     place = chromium()
-    # Chromium refuses to run as root inside its own sandbox.
-    is_root = hasattr(os, "geteuid") and os.geteuid() == 0
     with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=place, args=["--no-sandbox"] if is_root else [])
+        started = launched(playwright, place)
         yield started
         started.close()
+
+
+def launched(playwright: Playwright, place: str) -> Browser:
+    """The browser at a place on this machine, without a window."""
+    # Chromium refuses to run as root inside its own sandbox.
+    is_root = hasattr(os, "geteuid") and os.geteuid() == 0
+    return playwright.chromium.launch(executable_path=place, args=["--no-sandbox"] if is_root else [])
 
 
 @pytest.fixture(scope="session")
@@ -117,19 +123,23 @@ def hostile_daybook(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return scene.daybook.shelf.folder
 
 
-def served(folder: Path) -> Running:
+def served(folder: Path, *options: str) -> Running:
     """The desk opened on a daybook, as the command line does, and answering."""
     port = _free_port()
     command = [sys.executable, "-c", "from kg.cli import main; main()", "desk", "--no-browser"]
     process = subprocess.Popen(
-        [*command, "--port", str(port), "--daybook", str(folder)],
+        [*command, "--port", str(port), "--daybook", str(folder), *options],
         cwd=folder.parent,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        env={
+            "KILNMARK_SIGNER_FILE": str(folder.parent / "signer.txt"),  # never the name kept on this machine
+            **os.environ,
+            "PYTHONPATH": str(ROOT),
+        },
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
     )
-    running = Running(process, f"http://127.0.0.1:{port}")
+    running = Running(process, f"http://127.0.0.1:{port}", folder)
     _wait_for(running, port)
     return running
 
