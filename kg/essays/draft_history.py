@@ -151,7 +151,7 @@ def _shown(bench: Bench, voice: Voice) -> Iterator[Event]:
 def _with_gaps(bench: Bench, voice: Voice, events: Sequence[Event]) -> Iterator[Sentence]:
     """The events in their order; between two that lie far apart, that nothing is recorded."""
     made = bench.limits(voice.piece)[1]
-    last_day, last_claims = made.day, made.claims[-1:]
+    last_day, last_claims = made.day, made.claims
     told_years = {event.year for event in events if event.told is not None}
     for event in events:
         begin = event.when.first if event.when.first is not None else event.when.last
