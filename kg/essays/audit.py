@@ -103,7 +103,7 @@ def _facts(evidence: Evidence, passage: Passage, known: set[str]) -> tuple[Fact,
     """The facts of a sentence; names in its claims stand for themselves, so that their figures are not read."""
     labels = evidence.held(evidence.open_claims(passage.claims)).labels if passage.claims else ()
     text = in_latin(passage.text) if not passage.text.isascii() else passage.text
-    return facts_of(text, evidence.name_words, {*labels, *known}, evidence.materials)
+    return facts_of(text, evidence.name_words, {*labels, *known}, evidence.seen)
 
 
 def audit_text(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from kg.daybook.record import Claim
 from kg.essays.auditing.dates import holds
@@ -13,8 +14,8 @@ from kg.essays.auditing.facts import Fact
 from kg.essays.auditing.finding import Finding, Kind
 from kg.essays.auditing.hygiene import in_latin
 from kg.essays.auditing.passages import Passage
-from kg.essays.auditing.sayings import certainty_said
 from kg.essays.auditing.words import bare, pattern
+from kg.essays.hedges import hedges
 
 #: So many facts of a sentence are named; the rest are as plain.
 MOST_NAMED = 4
@@ -165,9 +166,27 @@ def _is_count(case: _Case, fact: Fact) -> bool:
 def _name_is_held(case: _Case, fact: Fact) -> bool:
     words = [bare(in_latin(word)) for word in re.split(r"[-&]| ", fact.words) if word]
     known = case.held.words
-    if case.passage.is_own and certainty_said(case.passage.text, fact.first) in ("probably", "possibly"):
-        known |= case.evidence.name_words  # the writer's own opinion, told as one, may name a maker on record
+    if case.passage.is_own and _is_own_opinion(case.passage.text[: fact.first]):
+        known |= case.evidence.name_words
     return all(_is_known(word, known, case.evidence.kind_words) for word in words if word)
+
+
+def _is_own_opinion(before: str) -> bool:
+    """Whether a name follows that the writer, by a hedge of the house, thinks of as the maker, or speaks against."""
+    return _opinion().search(before[-80:]) is not None
+
+
+@lru_cache(maxsize=1)
+def _opinion() -> re.Pattern[str]:
+    leads = {
+        text.partition("{maker}")[0].strip()
+        for row in hedges()
+        if row.certainty in ("probably", "possibly")
+        for _, text in row.words
+    }
+    ordered = "|".join(re.escape(lead) for lead in sorted(leads, key=len, reverse=True) if lead)
+    names = r"(?:(?:[A-ZÀ-Þ][\w.’'-]*|&|de|von|of|des|du)\s+){0,5}"
+    return re.compile(rf"(?:(?<!\w)(?:{ordered})|^[Aa]gainst)\s+{names}$")
 
 
 def _is_known(word: str, held: frozenset[str], kinds: frozenset[str]) -> bool:

@@ -192,8 +192,9 @@ def holds(said: SaidDate, held: Iterable[HeldDate], edges: Iterable[int]) -> boo
     """Whether claims hold a date: one of theirs lies in it, or it is a limit that follows from them."""
     held, edges = tuple(held), tuple(edges)
     if said.ends:
-        each = all(_is_point(end, held, edges) for end in said.ends)
-        return each or any(_lies_in(said.core, one) for one in held)
+        each = [_is_point(end, held, edges) for end in said.ends]
+        # Where one end is a date on record the other must be; a stretch of neither is a window around one.
+        return all(each) or (not any(each) and any(_lies_in(said.core, one) for one in held))
     if _is_point(said, held, edges):
         return True
     if said.direction is None or said.is_negated:

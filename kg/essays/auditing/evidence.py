@@ -14,7 +14,7 @@ from kg.daybook.discretion import Discretion, folded
 from kg.daybook.record import Claim
 from kg.daybook.view import LIVE, WorkingView
 from kg.essays.auditing.dates import HeldDate
-from kg.essays.auditing.words import bare, words
+from kg.essays.auditing.words import any_of, bare, words
 from kg.essays.hedges import certainty_of
 from kg.essays.plan import Bench
 from kg.sources_weighed.standing import Step
@@ -22,6 +22,7 @@ from kg.sources_weighed.standing import Step
 _WORD = re.compile(r"[^\W_]+(?:[.’'][^\W_]+)*")
 _NUMBER = re.compile(r"\d+")
 _LETTERS = re.compile(r"[^\W_]+")
+SEEN = ("Material", "Technique", "Feature")
 NAMES = ("named", "familyName")
 PARTS = ("hasOriginalPart", "hasPart", "hasReplacedPart")
 
@@ -107,10 +108,12 @@ class Evidence:
         return frozenset(bare(word) for kind in kinds for word in _WORD.findall(kind.label))
 
     @cached_property
-    def materials(self) -> frozenset[str]:
-        """The materials on record by name, up to the first comma."""
-        labels = (t.label for s, t in self.whole.things.items() if self.is_kind(s, "Material"))
-        return frozenset(folded(label.partition(",")[0].partition(" (")[0]) for label in labels)
+    def seen(self) -> re.Pattern[str]:
+        """Finds the materials, techniques and features on record in a folded text, by name up to the first comma."""
+        things = self.whole.things.items()
+        labels = (t.label for s, t in things if any(self.is_kind(s, kind) for kind in SEEN))
+        names = {folded(re.split(r", | \(", label)[0]) for label in labels}
+        return any_of(name for name in names if len(name) > 2)
 
     def is_kind(self, thing: str, kind: str) -> bool:
         """Whether a thing is of a class."""
@@ -217,33 +220,26 @@ class Evidence:
         return tuple(derivation.sources[n] for n in sorted(derivation.above(starts)) if n != number)
 
     def edges(self, claims: tuple[Claim, ...]) -> frozenset[int]:
-        """The limits, as days, that follow from some claims alone."""
+        """The limits of the making of pieces and parts, as days, that follow from some claims alone."""
         live = {claim.id: claim for claim in claims if self.is_live(claim)}
         key = frozenset(live)
         found = self._edges.get(key)
         if found is None:
-            found = self._edges[key] = frozenset(_limits(replace(self.view, claims=live)))
+            found = self._edges[key] = frozenset(self._limits(replace(self.view, claims=live)))
         return found
+
+    def _limits(self, view: WorkingView) -> Iterator[int]:
+        chronology = Chronology(view)
+        for solved in (chronology.evidence, chronology.everything):
+            solution = solved.repaired.solution
+            for (thing, _), base in chronology.made.bases.items():
+                if not self.is_kind(thing, "Artefact"):
+                    continue
+                window = window_at(solution, base)
+                bounds = (window.begin_earliest, window.begin_latest, window.end_earliest, window.end_latest)
+                yield from (day for day in bounds if day is not None)
 
     @cached_property
     def years_allowed(self) -> Mapping[int, str]:
         """The numbers of years that conventions allow, each with one that does."""
         return {c.years: c.label for c in self.whole.vocabulary.conventions.values()}
-
-
-def _limits(view: WorkingView) -> Iterator[int]:
-    chronology = Chronology(view)
-    for solved in (chronology.evidence, chronology.everything):
-        solution = solved.repaired.solution
-        for base in chronology.made.bases.values():
-            window = window_at(solution, base)
-            yield from (
-                day
-                for day in (
-                    window.begin_earliest,
-                    window.begin_latest,
-                    window.end_earliest,
-                    window.end_latest,
-                )
-                if day is not None
-            )

@@ -57,12 +57,12 @@ def masked(text: str, spans: Iterable[tuple[int, int]]) -> str:
 
 
 def facts_of(
-    text: str, name_words: frozenset[str], known: Iterable[str] = (), also: frozenset[str] = frozenset()
+    text: str, name_words: frozenset[str], known: Iterable[str] = (), seen: re.Pattern[str] | None = None
 ) -> tuple[Fact, ...]:
     """The facts of a sentence in their order.
 
-    ``name_words`` are words of names on record; ``known`` are names that may stand without a claim; ``also`` are
-    materials on record.
+    ``name_words`` are words of names on record; ``known`` are names that may stand without a claim; ``seen`` finds
+    materials and features on record.
     """
     found = [*_quotations(text)]
     rest = masked(text, [(f.first, f.last) for f in found])
@@ -72,7 +72,7 @@ def facts_of(
     measures = [*_measures(rest)]
     rest = masked(rest, [(f.first, f.last) for f in measures])
     numbers = [*_numbers(rest)]
-    found += [*dates, *measures, *numbers, *_names(rest, name_words), *_acts(rest, also)]
+    found += [*dates, *measures, *numbers, *_names(rest, name_words), *_acts(rest, seen)]
     return tuple(sorted(found, key=lambda fact: (fact.first, fact.last)))
 
 
@@ -131,14 +131,13 @@ def _numbers(text: str) -> Iterator[Fact]:
         yield Fact("number", found.start(), found.end(), found[0], number=int(worth[found[0].casefold()]))
 
 
-def _acts(text: str, also: frozenset[str]) -> Iterator[Fact]:
+def _acts(text: str, seen: re.Pattern[str] | None) -> Iterator[Fact]:
     for sort in ("act", "material"):
         for found in pattern(sort).finditer(text):
             yield Fact(sort, found.start(), found.end(), found[0])
-    plain = folded(text)
-    for material in also:
-        if material in plain:
-            yield Fact("material", 0, 0, material)
+    for found in seen.finditer(folded(text)) if seen is not None else ():
+        at = max(0, text.casefold().find(found[0]))
+        yield Fact("material", at, at, found[0])
 
 
 def _names(text: str, name_words: frozenset[str]) -> Iterator[Fact]:
