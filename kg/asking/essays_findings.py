@@ -18,6 +18,9 @@ from kg.essays.auditing.passages import Passage, passages
 from kg.essays.editions import Edition
 from kg.essays.syntax import Essay, EssayNotUnderstood
 
+#: Words of a finding that stand in its heading; the sentence has them all.
+_SHOWN = 60
+
 
 @dataclass(frozen=True, slots=True)
 class Found:
@@ -106,7 +109,7 @@ def _found_in(standpoint: Standpoint, essay: Essay, findings: Iterable[Finding])
 def _counted(findings: Collection[Finding]) -> str:
     """How many findings there are of each kind, in words."""
     if not findings:
-        return "Nothing is found: every fact rests on claims that hold it."
+        return "Nothing is found. Read it all the same: the audit sees names, figures and wording, not sense."
     counts = Counter(one.kind.value for one in findings)
     kinds = "; ".join(f"{kind} ({count})" for kind, count in counts.most_common())
     return f"{len(findings)} finding{'' if len(findings) == 1 else 's'}: {kinds}."
@@ -123,7 +126,7 @@ def _found(standpoint: Standpoint, finding: Finding, sentence: str) -> Found:
     return Found(
         f"Line {finding.place.line}, column {finding.place.column}",
         finding.kind.value,
-        finding.words,
+        finding.words if len(finding.words) <= _SHOWN else f"{finding.words[:_SHOWN].rstrip()}…",
         finding.message,
         finding.remedy,
         before,

@@ -25,8 +25,8 @@ from kg.essays.syntax import Essay, EssayNotUnderstood, NoteReference, Paragraph
 
 #: Words of a sentence that are shown in a list.
 _SHOWN = 90
-#: Differences are told by words in paragraphs up to this length, in characters; longer ones are shown whole.
-_BY_WORDS = 20_000
+#: Two rows of so many pairs of paragraphs or words are compared pair by pair; the work grows with their product.
+_COMPARED = 1_000_000
 #: Marks that open what follows: a note stands before them.
 _OPENING = re.compile(r"(?<=\s)[*_\[(“‘\"'„«]+$")
 
@@ -326,17 +326,32 @@ def _spans(text: str, essay: Essay) -> Iterator[tuple[Place, int]]:
 def differences(before: str, after: str) -> tuple[Difference, ...]:
     """What differs between two texts, by paragraphs and within them by words, in the order of the later."""
     old, new = _paragraphs(before), _paragraphs(after)
-    matcher = SequenceMatcher(None, [text for _, text in old], [text for _, text in new], autojunk=False)
+    end = len(after.split("\n"))
     found: list[Difference] = []
-    for kind, a, b, c, d in matcher.get_opcodes():
-        if kind == "equal":
-            continue
-        here = new[c][0] if c < len(new) else len(after.split("\n"))
+    for a, b, c, d in _unequal([text for _, text in old], [text for _, text in new]):
+        here = new[c][0] if c < len(new) else end
         both = min(b - a, d - c)
-        found += [Difference(new[c + n][0], _by_words(old[a + n][1], new[c + n][1])) for n in range(both)]
+        pairs = ((old[a + n][1], *new[c + n]) for n in range(both))
+        found += [
+            Difference(line, _by_words(was, now)) for was, line, now in pairs if was.split() != now.split()
+        ]
         found += [Difference(here, (Stretch("removed", text),)) for _, text in old[a + both : b]]
         found += [Difference(line, (Stretch("added", text),)) for line, text in new[c + both : d]]
     return tuple(found)
+
+
+def _unequal(old: Sequence[str], new: Sequence[str]) -> Iterator[tuple[int, int, int, int]]:
+    """The stretches in which two rows differ; a long stretch between what is common at both ends is told as one."""
+    least = min(len(old), len(new))
+    first = next((n for n in range(least) if old[n] != new[n]), least)
+    last = next((n for n in range(least - first) if old[-1 - n] != new[-1 - n]), least - first)
+    a, b, c, d = first, len(old) - last, first, len(new) - last
+    if (b - a) * (d - c) > _COMPARED:
+        yield a, b, c, d
+        return
+    for kind, i, j, k, m in SequenceMatcher(None, old[a:b], new[c:d], autojunk=False).get_opcodes():
+        if kind != "equal":
+            yield a + i, a + j, c + k, c + m
 
 
 def _paragraphs(text: str) -> list[tuple[int, str]]:
@@ -355,14 +370,11 @@ def _paragraphs(text: str) -> list[tuple[int, str]]:
 
 
 def _by_words(before: str, after: str) -> tuple[Stretch, ...]:
-    if len(before) + len(after) > _BY_WORDS:
-        return Stretch("removed", before), Stretch("added", after)
     old, new = before.split(), after.split()
-    found = []
-    for kind, a, b, c, d in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
-        if kind == "equal":
-            found.append(Stretch("same", " ".join(new[c:d])))
-            continue
+    found, at = list[Stretch](), 0
+    for a, b, c, d in _unequal(old, new):
+        found += [Stretch("same", " ".join(new[at:c]))] if c > at else []
         found += [Stretch("removed", " ".join(old[a:b]))] if b > a else []
         found += [Stretch("added", " ".join(new[c:d]))] if d > c else []
-    return tuple(found)
+        at = d
+    return (*found, Stretch("same", " ".join(new[at:]))) if at < len(new) else tuple(found)

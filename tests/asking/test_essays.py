@@ -157,7 +157,8 @@ def test_a_finding_shows_its_words_within_their_sentence(desk: Desk) -> None:
 
 def test_a_text_without_a_fault_is_told_to_have_none(desk: Desk) -> None:
     told = audited(desk.standpoint(), "# The lady\n\nShe is a delight.[^own]\n", ["lady"], None)
-    assert told.said == "Nothing is found: every fact rests on claims that hold it."
+    assert told.said.startswith("Nothing is found. Read it all the same")
+    assert told.found == ()
 
 
 # ---------------------------------------------------------------- as printed
@@ -294,6 +295,13 @@ def test_texts_differ_exactly_when_a_difference_of_words_is_told(before: str, af
 
     told = [s for one in differences(before, after) for s in one.stretches if s.kind != "same"]
     assert bool(told) == (paragraphs(before) != paragraphs(after))
+
+
+def test_very_long_texts_are_compared_paragraph_by_paragraph() -> None:
+    before = "x\n\n" * 20_000
+    found = differences(f"a\n\n{before}b\n", f"c\n\n{before}x\n\n{before}d\n")
+    assert found[0].stretches == (Stretch("removed", "a"), Stretch("added", "c"))
+    assert found[-1].stretches == (Stretch("added", "d"),)
 
 
 # ---------------------------------------------------------------- papers
