@@ -80,7 +80,7 @@ def library(place: Path, pieces: list[str]) -> float:
         timed(lambda: desk.ask(Asking(pieces[1], "about 1878", without=aside))),
         one,
     )
-    told("The network picture", timed(answer.picture.to_html), one)
+    told("The network picture", timed(answer.picture.drawn), one)
     return one
 
 
