@@ -32,7 +32,7 @@ def terms_in_use(view: WorkingView, essays: Sequence[Essay], name: str, language
         if isinstance(block, Paragraph)
     )
     makers = sorted(
-        (t.label for t in view.things.values() if view.vocabulary.is_a(t.kinds, "Maker")),
+        (t.label for t in view.things.values() if view.vocabulary.is_a(t.kinds, "Actor")),
         key=len,
         reverse=True,
     )

@@ -90,7 +90,7 @@ def _once(
     # fmt: off
     command = [
         pandoc_program(), "--from", "json", "--to", to, "--sandbox", "--data-dir", str(folder),
-        "--citeproc", "--csl", str(style.file), "--bibliography", str(sources), *options,
+        "--citeproc", "--csl", str(style.file), "--bibliography", sources.name, *options,
     ]
     # fmt: on
     try:

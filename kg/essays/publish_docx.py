@@ -23,6 +23,11 @@ xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance"><dc:title>{title}</dc:titl
 <dc:language>{lang}</dc:language><dcterms:created xsi:type="dcterms:W3CDTF">{moment}</dcterms:created>\
 <dcterms:modified xsi:type="dcterms:W3CDTF">{moment}</dcterms:modified></cp:coreProperties>
 """
+#: Pandoc writes the paths of its files here; a print tells nothing of the computer that made it.
+_CUSTOM = (
+    '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
+    '<Properties xmlns="http://schemas.openxmlformats.org/officeDocument/2006/custom-properties"></Properties>\n'
+)
 #: The day that the parts of the file bear, so that the same print has the same bytes.
 _PART_DAY = (1980, 1, 1, 0, 0, 0)
 _UNSEEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
@@ -73,10 +78,11 @@ def _finished(made: bytes, manuscript: Manuscript, moment: int) -> bytes:
         lang=_xml(manuscript.settings.tag),
         moment=datetime.fromtimestamp(moment, UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
     )
+    own = {"docProps/core.xml": core.encode(), "docProps/custom.xml": _CUSTOM.encode()}
     out = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(made)) as before, zipfile.ZipFile(out, "w") as after:
         for part in before.infolist():
-            content = core.encode() if part.filename == "docProps/core.xml" else before.read(part)
+            content = own.get(part.filename) or before.read(part)
             kept = zipfile.ZipInfo(part.filename, _PART_DAY)
             kept.compress_type = zipfile.ZIP_DEFLATED
             after.writestr(kept, content)
