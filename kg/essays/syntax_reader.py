@@ -138,6 +138,6 @@ def parser() -> MarkdownIt:
     made.block.ruler.before("blockquote", "not_read", _not_read, {"alt": ["paragraph", "blockquote", "list"]})
     made.block.ruler.before("not_read", "remark", _remark, {"alt": ["paragraph"]})
     # Every address is let through here, so that the tree can refuse it with its place.
-    made.validateLink = lambda _address: True  # type: ignore[method-assign]
-    made.normalizeLink = lambda address: address  # type: ignore[method-assign]
+    made.validateLink = lambda url: True  # type: ignore[method-assign]
+    made.normalizeLink = lambda url: url  # type: ignore[method-assign]
     return made

@@ -216,7 +216,8 @@ def test_a_document_has_real_footnotes_and_its_properties(desk: Desk) -> None:
         "Lady with a snood",
         "The House",
     )
-    assert [p.text for p in document.paragraphs if p.style.name == "Heading 1"] == ["Lady with a snood"]
+    titles = [p.text for p in document.paragraphs if p.style is not None and p.style.name == "Heading 1"]
+    assert titles == ["Lady with a snood"]
     parts = zipfile.ZipFile(io.BytesIO(made))
     notes = parts.read("word/footnotes.xml").decode()
     assert len(re.findall(r"<w:footnote (?![^>]*w:type=)", notes)) == 3
@@ -249,11 +250,14 @@ def test_pages_hold_the_words_the_notes_and_their_fonts(desk: Desk) -> None:
         assert told in re.sub(r"\s+", " ", words)
     assert pages.metadata is not None
     assert pages.metadata.title == "Lady with a snood"
-    fonts = [one.get_object() for page in pages.pages for one in page["/Resources"]["/Font"].values()]
-    assert fonts
-    for font in fonts:
-        described = font["/DescendantFonts"][0].get_object()["/FontDescriptor"]
-        assert any(key.startswith("/FontFile") for key in described)
+    embedded = 0
+    for page in pages.pages:
+        fonts: Any = page["/Resources"]
+        for one in fonts["/Font"].values():
+            described = one.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"]
+            assert any(key.startswith("/FontFile") for key in described)
+            embedded += 1
+    assert embedded
 
 
 def test_a_catalogue_numbers_its_entries_and_its_notes_through(desk: Desk) -> None:
