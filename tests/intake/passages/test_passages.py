@@ -64,9 +64,8 @@ def test_what_is_proposed_is_right_and_most_is_found(
     )
     precision, recall = right / (right + wrong), right / (right + missed)
     with capsys.disabled():
-        print(
-            f"\npassages, {' and '.join(parts)}: precision {precision:.3f}, recall {recall:.3f}, {right + missed} claims"
-        )
+        named = " and ".join(parts)
+        print(f"\npassages, {named}: precision {precision:.3f}, recall {recall:.3f}, {right + missed} claims")
     assert precision >= LEAST_PRECISION
     assert recall >= LEAST_RECALL
 
