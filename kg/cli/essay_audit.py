@@ -58,7 +58,7 @@ def audit_essays_command(
 
     book = open_daybook(daybook)
     view = book.view(past_day(as_of))
-    evidence = Evidence(view)
+    evidence = Evidence(view, book.view())
     names = essays if essays else [*_all_names(evidence)]
     found: list[Audited] = []
     with progress_bar("Auditing", is_quiet=as_json) as tell:
@@ -154,7 +154,7 @@ def _show(page: Console, found: list[Audited]) -> None:
             put(page, f"{one.name}{title}: {counted(len(one.findings), 'fault')}", style="bold")
             for finding in one.findings:
                 _show_finding(page, finding)
-            put(page, "")
+            page.print()
     put(page, _summary(found))
 
 

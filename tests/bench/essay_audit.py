@@ -17,6 +17,7 @@ from kg.essays.compose import draft_sale
 from kg.essays.plan import Bench
 from kg.essays.syntax import read_essay
 from tests.bench.essays import pieces, repeated
+from tests.essays.planted.altered import found_by_alteration
 from tests.essays.planted.gold import Score, is_stale, printed, scores, world
 
 #: A sale of this size must be audited in so many seconds.
@@ -37,6 +38,9 @@ def main() -> None:
     _print_stale()
     with tempfile.TemporaryDirectory() as folder:
         view = begin_demo(Path(folder) / "demo").view()
+    print("the demo's drafts altered by rule, tuned on:")
+    for how, (found, of) in found_by_alteration(Bench(view), pieces(view)).items():
+        print(f"  {how:20} {found:,} of {of:,} found ({found / of:.3f})")
     measure("the demo", view, len(pieces(view)))
     measure("the demo several times", repeated(view, ESSAYS), ESSAYS)
 

@@ -19,7 +19,7 @@ class Kind(Enum):
     SECOND_HAND = "cited as if seen"
     CONFIDENTIAL = "confidential"
     STALE = "print that no longer stands"
-    HYGIENE = "letters and remarks"
+    HYGIENE = "the text itself"
 
     def __bool__(self) -> bool:
         raise TypeError("A kind is one of nine; compare it with Kind.NO_CLAIM or another.")

@@ -49,13 +49,23 @@ def _texts(bench: Bench, sentence: Sentence, makers: Sequence[str]) -> Iterator[
     if year is not None and sentence.claims:
         # "By 1958" is held by every earlier year, so it is made earlier; a date elsewhere is made later.
         step = -7 if bare[: year.start()].rstrip().casefold().endswith("by") else 7
-        yield "another year", Kind.NOT_HELD, f"{text[: year.start()]}{int(year[0]) + step}{text[year.end() :]}"
+        yield (
+            "another year",
+            Kind.NOT_HELD,
+            f"{text[: year.start()]}{int(year[0]) + step}{text[year.end() :]}",
+        )
     size = _CENTIMETRES.search(text)
     if size is not None:
         yield "another height", Kind.NOT_HELD, text.replace(size[0], f"({int(size[1]) + 3} cm)")
-    named = {plain(bench.view.label(claim.value)).partition(", ")[0] for claim in sentence.claims if claim.property == "madeBy"}
+    named = {
+        plain(bench.view.label(claim.value)).partition(", ")[0]
+        for claim in sentence.claims
+        if claim.property == "madeBy"
+    }
     for name in sorted(named):
-        other = next(m for m in makers if not set(re.findall(r"\w{3,}", m)) & set(re.findall(r"\w{3,}", text)))
+        other = next(
+            m for m in makers if not set(re.findall(r"\w{3,}", m)) & set(re.findall(r"\w{3,}", text))
+        )
         if f"by {name}" in bare:
             changed = text.replace(f"by {name}", f"by {plain(other).partition(', ')[0]}")
             yield "another maker", Kind.NOT_HELD, changed
@@ -63,8 +73,10 @@ def _texts(bench: Bench, sentence: Sentence, makers: Sequence[str]) -> Iterator[
         yield "no hedge", Kind.TOO_SURE, _HEDGED.sub("", text)
 
 
-def found_by_alteration(bench: Bench, pieces: Sequence[str], tell: Callable[[Altered], None] | None = None) -> dict[str, tuple[int, int]]:
-    """For each way of altering, how many of the altered sentences were found, and of how many; ``tell`` hears of the rest."""
+def found_by_alteration(
+    bench: Bench, pieces: Sequence[str], tell: Callable[[Altered], None] | None = None
+) -> dict[str, tuple[int, int]]:
+    """For each way of altering, how many altered sentences were found, and of how many; ``tell`` hears of the rest."""
     evidence = Evidence(bench.whole)
     counts: Counter[tuple[str, bool]] = Counter()
     for piece in pieces:
