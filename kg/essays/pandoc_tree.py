@@ -158,16 +158,11 @@ class _Setting:
             *self.inlines(essay, figure.picture.inlines),
         ]
         if one.picture is None:
-            place = _para([_emph(strings(f"[{self.words['no picture']}]"))])
-            return _div([place, _para(caption)], "Image Caption")
-        image = {
-            "t": "Image",
-            "c": [_NO_ATTRIBUTES, strings(figure.picture.caption), [picture_name(one), ""]],
-        }
-        return {
-            "t": "Figure",
-            "c": [_NO_ATTRIBUTES, [None, [_plain(caption)]], [_plain([image])]],
-        }
+            shown = _emph(strings(f"[{self.words['no picture']}]"))
+        else:
+            words = strings(figure.picture.caption)
+            shown = {"t": "Image", "c": [_NO_ATTRIBUTES, words, [picture_name(one), ""]]}
+        return {"t": "Figure", "c": [_NO_ATTRIBUTES, [None, [_plain(caption)]], [_plain([shown])]]}
 
     # ------------------------------------------------------------ inlines
 
