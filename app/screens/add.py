@@ -10,7 +10,7 @@ from app.drawing import effects
 from app.drawing.fields import Fields, fault
 from app.drawing.recording import attempt, done, failed
 from app.drawing.things import thing_field, thing_given
-from app.drawing.words import lines, plain, refusal
+from app.drawing.words import lines, plain, refusal, thing_link
 from app.sign_in import admitted, at_the_desk, signature
 from kg.asking.adding import (
     Filled,
@@ -72,6 +72,7 @@ def _form(standpoint: Standpoint, fields: Fields) -> None:
         with left:
             thing_field(standpoint, fields, _note(), "about", "About", "Thing")
             fault(_faults(), "about")
+            _all_about(standpoint, fields)
             says = _property(standpoint, fields)
             if says is not None:
                 _value(standpoint, fields, says)
@@ -86,6 +87,14 @@ def _form(standpoint: Standpoint, fields: Fields) -> None:
             fields.one_of("strength", "Strength", {one.slug: one.text for one in strengths(standpoint.view)})
             fields.switch("confidential", "Confidential: never printed or exported")
         st.button("Put it on the note", key="add-put", type="primary", on_click=_put_on)
+
+
+def _all_about(standpoint: Standpoint, fields: Fields) -> None:
+    """The way to what is on record of the thing already."""
+    about = thing_given(fields, "about")
+    if isinstance(about, str) and about in standpoint.view.things:
+        label = thing_link(about, standpoint.view.label(about))
+        st.html(f'<p class="k-small">All that is on record of {label}</p>')
 
 
 def _property(standpoint: Standpoint, fields: Fields) -> PropertyChoice | None:

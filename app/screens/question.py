@@ -12,7 +12,7 @@ from app.drawing import record
 from app.drawing.deciding import Make, decide
 from app.drawing.fields import Fields
 from app.drawing.recording import done
-from app.drawing.words import link, notice, parts, plain
+from app.drawing.words import link, notice, parts, plain, thing_link
 from app.sign_in import admitted
 from kg.asking.adding import things_of
 from kg.asking.questions import (
@@ -53,15 +53,12 @@ def screen() -> None:
 
 def _listed(standpoint: Standpoint, about: str | None) -> str:
     found = questions_on(standpoint, about)
-    title = f"Asked of {standpoint.view.label(about)}" if about else "On record"
+    asked = f"<p>Asked of {thing_link(about, standpoint.view.label(about))}.</p>" if about else ""
     items = "".join(f"<li>{link(address('question', id=one.slug), plain(one.text))}</li>" for one in found)
-    return (
-        record.titled(title, f'<ul class="k-list">{items}</ul>')
-        if items
-        else notice(
-            "No question is open here",
-            "<p>Ask one below; answers are then held side by side until one wins.</p>",
-        )
+    if items:
+        return asked + record.titled("On record", f'<ul class="k-list">{items}</ul>')
+    return asked + notice(
+        "No question is open here", "<p>Ask one below; answers are then held side by side until one wins.</p>"
     )
 
 
