@@ -60,6 +60,11 @@ class Look:
             self.page.wait_for_selector(at_rest)
             self.page.wait_for_timeout(300)
 
+    def rest(self) -> None:
+        """Wait until the desk has nothing left to do, after something that was seen already."""
+        self.page.wait_for_timeout(50)
+        self.page.wait_for_selector('[data-testid="stApp"][data-test-script-state="notRunning"]')
+
     def ask(self, subject: str, phrase: str) -> None:
         """Type a question as a reader does, and send it with the Enter key."""
         chooser = self.page.get_by_role("combobox", name="Piece, part or maker")
