@@ -77,15 +77,16 @@ class Template:
 
 
 def slug_of(text: str) -> str:
-    """A text made fit for a name: as it is if every character may stand in one, else in plain small letters.
+    """A text made fit for a name: an inventory number as it is, words in plain small letters.
 
-    Letters without a plain form (another script) are told apart by a digest, so that two names stay two.
+    A number holds a figure, and nothing that may not stand in a name. Letters without a plain form (another script)
+    are told apart by a digest, so that two names stay two.
 
-    >>> slug_of("0013480a"), slug_of("Müller & Søn"), slug_of("-34")
-    ('0013480a', 'muller-son', '-34')
+    >>> slug_of("K-101a"), slug_of("Müller & Søn"), slug_of("-34"), slug_of("BRUMELOW")
+    ('K-101a', 'muller-son', '-34', 'brumelow')
     """
     if _PLAIN.fullmatch(text):
-        return text
+        return text if any(character.isdigit() for character in text) else text.lower()
     folded = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS))
     base = "".join(character for character in folded if not unicodedata.combining(character))
     plain = re.sub(r"[^a-z0-9]+", "-", base).strip("-")

@@ -71,6 +71,8 @@ SLUGS = [
     ("  Maurice  Quentin ", "maurice-quentin"),
     ("Müller & Søn", "muller-son"),
     ("Straße", "strasse"),
+    ("BRUMELOW", "brumelow"),
+    ("Brumelow", "brumelow"),
     ("", ""),
 ]
 
