@@ -43,34 +43,11 @@ from kg.essays.syntax_tree import (
 from kg.essays.syntax_writer import escaped, to_markdown
 
 __all__ = [
-    "CLAIM_ID",
-    "DEEPEST",
-    "LONGEST_ESSAY",
-    "TURNING",
-    "Block",
-    "Emphasis",
-    "Essay",
-    "EssayNotUnderstood",
-    "Figure",
-    "Heading",
-    "Inline",
-    "ItemList",
-    "LineBreak",
-    "Link",
-    "NoteReference",
-    "Paragraph",
-    "Picture",
-    "Place",
-    "Quotation",
-    "Strong",
-    "Text",
-    "escaped",
-    "plain_words",
-    "read_catalogue",
-    "read_essay",
-    "references_in",
-    "to_markdown",
-]
+    "CLAIM_ID", "DEEPEST", "LONGEST_ESSAY", "TURNING", "Block", "Emphasis", "Essay", "EssayNotUnderstood",
+    "Figure", "Heading", "Inline", "ItemList", "LineBreak", "Link", "NoteReference", "Paragraph", "Picture",
+    "Place", "Quotation", "Strong", "Text", "escaped", "plain_words", "read_catalogue", "read_essay",
+    "references_in", "to_markdown",
+]  # fmt: skip
 
 #: Characters of one essay; a longer text is several essays.
 LONGEST_ESSAY = 2_000_000
