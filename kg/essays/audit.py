@@ -81,7 +81,7 @@ def _of_passage(
         yield _too_long(passage)
         return
     facts = _facts(evidence, passage, known)
-    yield from without_a_claim(passage, facts)
+    yield from without_a_claim(evidence, passage, facts, own)
     yield from joined(not_held(evidence, passage, facts, own), passage)
     surer = [*too_sure(evidence, passage, facts)]
     yield from surer

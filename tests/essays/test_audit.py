@@ -48,7 +48,17 @@ def test_a_fact_without_a_claim_is_told_with_its_place_and_words(ask: Ask) -> No
     (found,) = ask("A gentle face. Pasquette made her.")
     assert (str(found.place), found.words) == ("3:16", "Pasquette made her.")
     assert found.message == "“Pasquette”, “made”: no claim carries that."
-    assert found.remedy == "Put [^claim] behind the sentence, record the claim first, or leave the fact out."
+    assert found.remedy == (
+        "Put [^claim] behind the sentence, record the claim first, or leave the fact out. On record: "
+        f"[^{world()[0]['made'].id}] Lady with coral beads made by Oriel Pasquette; "
+        f"[^{world()[0]['filedby'].id}] Deposit at Paris, no. 318 of 1872 registered by Oriel Pasquette."
+    )
+
+
+def test_no_confidential_claim_is_offered_for_a_fact(evidence: Evidence) -> None:
+    (found,) = audit(evidence, read_essay("# Bride with orange blossom\n\nKetteringham bought her.\n"))
+    assert found.kind is Kind.NO_CLAIM
+    assert "On record" not in found.remedy
 
 
 def test_an_own_judgement_excuses_an_act_but_no_name_and_no_year(ask: Ask) -> None:

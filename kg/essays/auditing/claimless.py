@@ -19,11 +19,15 @@ from kg.essays.hedges import hedges
 
 #: So many facts of a sentence are named; the rest are as plain.
 MOST_NAMED = 4
+#: So many claims on record are offered.
+MOST_OFFERED = 2
 #: Counts up to this may be the writer's own, where the sentence cites what was counted.
 MOST_COUNTED = 200
 
 
-def without_a_claim(passage: Passage, facts: tuple[Fact, ...]) -> Iterator[Finding]:
+def without_a_claim(
+    evidence: Evidence, passage: Passage, facts: tuple[Fact, ...], own: frozenset[str]
+) -> Iterator[Finding]:
     """A factual sentence that no note to a claim supports; an own judgement supports no hard fact."""
     if passage.claims or not passage.is_sentence:
         return
@@ -33,13 +37,42 @@ def without_a_claim(passage: Passage, facts: tuple[Fact, ...]) -> Iterator[Findi
     named = list(dict.fromkeys(f"“{fact.words}”" for fact in told))
     shown = ", ".join(named[:MOST_NAMED])
     why = "it is marked as your own judgement, and no judgement" if passage.is_own else "no claim"
+    on_record = _on_record(evidence, passage, told, own)
     yield Finding(
         Kind.NO_CLAIM,
         passage.place(told[0].first),
         passage.text,
         f"{shown}: {why} carries that.",
-        "Put [^claim] behind the sentence, record the claim first, or leave the fact out.",
+        f"Put [^claim] behind the sentence, record the claim first, or leave the fact out.{on_record}",
     )
+
+
+def _on_record(evidence: Evidence, passage: Passage, facts: list[Fact], own: frozenset[str]) -> str:
+    """A sentence with the claims about the essay's things, or things tied to them, that hold most of some facts."""
+    near = {claim.value for thing in own for claim in evidence.view.by_subject.get(thing, ())}
+    counted = []
+    for thing in sorted(own) + sorted(near - own):
+        for claim in evidence.view.by_subject.get(thing, ()):
+            if evidence.is_confidential(claim):
+                continue
+            case = _Case(evidence, passage, evidence.held((claim,)), own)
+            held = sum(_says(case, fact) for fact in facts)
+            if held:
+                counted.append((held, claim))
+    best = max((held for held, _ in counted), default=0)
+    shown = [f"[^{c.id}] {evidence.whole.sentence(c)}" for held, c in counted if held == best][:MOST_OFFERED]
+    return f" On record: {'; '.join(shown)}." if shown else ""
+
+
+def _says(case: _Case, fact: Fact) -> bool:
+    """Whether a claim says a fact by itself; names alone are told by too many claims, so its value must hold them."""
+    if fact.sort == "name":
+        claim = case.held.claims[0]
+        words = {bare(word) for word in re.findall(r"[\w’']+", case.evidence.whole.value_text(claim))}
+        return bare(fact.words) in words
+    if fact.sort == "date":
+        return fact.date is not None and holds(fact.date, case.held.dates, ())
+    return fact.sort in ("measure", "quotation") and _TESTS[fact.sort](case, fact)
 
 
 @dataclass(frozen=True, slots=True)
