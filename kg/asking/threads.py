@@ -306,8 +306,11 @@ def _timeline(standpoint: Standpoint, sought: Sought, drawn: tuple[str, ...]) ->
     timely = (slug for slug in drawn if slug == sought.begin or _is_timely(standpoint.view, slug))
     things = (*timely, *sought.beside, *_every(standpoint, sought.every))
     explained = sought.explained or sought.begin
-    conflicts = standpoint.audit.conflicts
-    return timeline_of_things(things, standpoint.chronology, conflicts, explained)
+    given = tuple(things)
+    return standpoint.kept(
+        ("threads: along the years", given, explained),
+        lambda: timeline_of_things(given, standpoint.chronology, standpoint.audit.conflicts, explained),
+    )
 
 
 def _is_timely(view: WorkingView, slug: str) -> bool:

@@ -105,7 +105,8 @@ def timeline_of_things(
     )
     beyond = [row for row in rows if scale.is_beyond(row)]
     rows = [row for row in rows if not scale.is_beyond(row)]
-    unknown = tuple(sorted((view.label(slug) for slug in given if slug not in known), key=str.casefold))
+    timeless = (slug for slug in given if slug not in known and view.vocabulary.spans_of(view.kinds(slug)))
+    unknown = tuple(sorted(map(view.label, timeless), key=str.casefold))
     return Timeline(
         tuple(map(scale.bar, with_clashes(rows, marked))),
         tuple(scale.years()),

@@ -158,7 +158,8 @@ def test_conflicts_that_are_too_many_are_counted(told: Scene) -> None:
 def test_several_things_stand_in_the_order_in_which_they_begin(told: Scene) -> None:
     told.say("tarn", "founded", "1860")
     told.say("shop", "openedOn", "1885")
-    timeline = timeline_of_things(["shop", "head", "tarn", "lady"], chronology(told))
+    told.add(things=[Thing("why", ("Question",), "Which has no time")])
+    timeline = timeline_of_things(["shop", "head", "tarn", "lady", "why"], chronology(told))
     bars = named(timeline)
     assert list(bars) == [
         "Tarn & Ottery: activity",
