@@ -7,8 +7,9 @@ from collections.abc import Iterable
 from app.address import address
 from app.drawing import record
 from app.drawing.words import link, parts, plain
+from kg.asking.bearing import Bearing
 from kg.asking.parts import Part
-from kg.asking.weighed import Bearing, Change, Falling, InPrint, Said, WeighedPage
+from kg.asking.weighed import Change, Falling, InPrint, Said, WeighedPage
 
 
 def table(given: Iterable[Bearing]) -> str:

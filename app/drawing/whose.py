@@ -7,7 +7,8 @@ from typing import Any
 
 from app.drawing.words import claim, claim_link, parts, plain, tags, thing_link
 from kg.asking.observing import FeatureAsked, LookingGroup, OnRecord
-from kg.asking.whose import Dot, Moved, NextLook, Reason, Runner, Struck, Trust, Whose
+from kg.asking.trust import Dot, Trust
+from kg.asking.whose import Moved, NextLook, Reason, Runner, Struck, Whose
 
 
 def head(page: Whose) -> str:

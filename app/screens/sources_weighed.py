@@ -9,9 +9,10 @@ from app.daybook import desk
 from app.drawing import lineage, record, weighed
 from app.drawing.going import go_to
 from app.drawing.words import link, notice, plain, refusal
+from kg.asking.bearing import most_bearing
 from kg.asking.lineage import Lineage
 from kg.asking.standpoint import Standpoint
-from kg.asking.weighed import WeighedPage, most_bearing, sources_to_choose, weighed_page
+from kg.asking.weighed import WeighedPage, sources_to_choose, weighed_page
 from kg.errors import KilnmarkError
 
 _NOTHING = """<p>No claim is recorded yet, so there is no source to weigh. Add a finding with its source first.</p>"""

@@ -14,7 +14,7 @@ from app.drawing.words import notice, refusal
 from app.frame import ways_on
 from app.sign_in import admitted, at_the_desk, signature
 from kg.asking.observing import FeatureAsked, LookingGroup, Supposed, drafts_count, read_supposed
-from kg.asking.recording import record_note, try_note
+from kg.asking.recording import draft_lines, record_note, try_note
 from kg.asking.roles import Act
 from kg.asking.standpoint import Standpoint
 from kg.asking.weighed import sources_to_choose
@@ -180,8 +180,7 @@ def _recording(standpoint: Standpoint, slug: str, answer: Whose, supposed: Suppo
         return
     count = drafts_count(supposed)
     if count:
-        with st.spinner("Looking at what it would change"):
-            _trial(standpoint, slug, supposed)
+        _to_record(standpoint, slug, supposed)
     failed("whose_is_it")
     is_signed = signature()
     if count:
@@ -208,11 +207,15 @@ def _recording(standpoint: Standpoint, slug: str, answer: Whose, supposed: Suppo
     )
 
 
-def _trial(standpoint: Standpoint, slug: str, supposed: Supposed) -> None:
-    """What recording the findings would write and change."""
+def _to_record(standpoint: Standpoint, slug: str, supposed: Supposed) -> None:
+    """The findings as they would be recorded, and what that would change where it is asked."""
     try:
         note = findings_note(standpoint, slug, supposed, "not signed yet")
-        st.html(effects.trial(standpoint.kept(("tried", note), lambda: try_note(desk(), note))))
+        st.html("".join(map(effects.line, draft_lines(desk(), note))))
+        if st.toggle("Tell what recording them would change", key="whose_is_it trial"):
+            with st.spinner("Looking at what it would change"):
+                tried = standpoint.kept(("tried", note), lambda: try_note(desk(), note))
+            st.html(effects.trial(tried))
     except KilnmarkError as error:
         st.html(refusal("This cannot be recorded as it stands", error))
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from kg.asking.bearing import impact_of, is_confidential
 from kg.asking.lineage import End, Lineage, lineage, origin_words
 from kg.asking.parts import Part, named
 from kg.asking.rows import Row, row
@@ -24,30 +25,6 @@ from kg.sources_weighed.telling import counted, fewest_sentence, headline, liste
 
 #: Lines of one kind that are shown; the rest are counted.
 MOST = 12
-
-#: Sources in the table to start from.
-MOST_BEARING = 15
-
-
-@dataclass(frozen=True, slots=True)
-class Bearing:
-    """A source with what it bears: one line of the table to start from."""
-
-    source: Part
-    is_confidential: bool
-    origin: str
-    claims: int
-    """Claims that cite it."""
-    following: int
-    """Claims elsewhere that had it by no other line."""
-    unanchored: int
-    """Claims that would stand, and lead to no first-hand evidence any more."""
-    datings: int
-    """Datings whose verdict would be another."""
-    sentences: int
-    """Sentences in print that would lose their footing."""
-    share: float
-    """How much falls with it, beside the first in the table; for a bar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,70 +103,6 @@ def _choices(view: WorkingView) -> Iterable[Choice]:
     for thing in sorted(things, key=lambda t: (t.label.casefold(), t.slug)):
         marks = ", confidential" if thing.is_confidential else ""
         yield Choice(thing.slug, f"{thing.label} ({kinds_text(view, thing.kinds)}{marks})")
-
-
-def impact_of(standpoint: Standpoint) -> Impact:
-    """The working view ready to be asked what falls."""
-    return standpoint.kept("impact", lambda: Impact(standpoint.weighed, standpoint.audit))
-
-
-# ---------------------------------------------------------------- the table to start from
-
-
-def most_bearing(standpoint: Standpoint) -> tuple[Bearing, ...]:
-    """The sources with which most claims fall or lose their anchor, the first first."""
-    return standpoint.kept("most bearing", lambda: tuple(_most_bearing(standpoint)))
-
-
-def _most_bearing(standpoint: Standpoint) -> Iterable[Bearing]:
-    """No source bears more than all that it and its followers say, so those that say little need not be tried."""
-    weighed, impact = standpoint.weighed, impact_of(standpoint)
-    found: list[tuple[int, str, Fall]] = []
-    for bound, source in _bounds(weighed):
-        if len(found) >= MOST_BEARING and bound <= found[MOST_BEARING - 1][0]:
-            break
-        fall = impact.of(sources=[source])
-        found.append((_weight(fall), source, fall))
-        found.sort(key=lambda one: (-one[0], one[1]))
-    shown = [one for one in found[:MOST_BEARING] if one[0]]
-    return (_bearing(weighed, one, shown[0][0]) for one in shown)
-
-
-def _bounds(weighed: Weighed) -> list[tuple[int, str]]:
-    """For each source, how many claims could fall with it at most; the greatest first."""
-    derivation, by_source = weighed.derivation, weighed.by_source
-    single: dict[int, int] = {}
-    for above in derivation.of_claim.values():
-        for n in derivation.above(above):
-            single[n] = single.get(n, 0) + 1
-    found = []
-    for source, n in derivation.number.items():
-        names = (derivation.sources[below] for below in derivation.below([n]))
-        found.append((sum(len(by_source.get(name, ())) for name in names) + single.get(n, 0), source))
-    return sorted(found, key=lambda one: (-one[0], one[1]))
-
-
-def _weight(fall: Fall) -> int:
-    return len(fall.direct) + len(fall.following) + len(fall.unanchored)
-
-
-def _bearing(weighed: Weighed, one: tuple[int, str, Fall], greatest: int) -> Bearing:
-    weight, source, fall = one
-    return Bearing(
-        named(weighed.view, source),
-        _is_confidential(weighed.view, source),
-        origin_words(weighed, source),
-        len(fall.direct),
-        len(fall.following),
-        len(fall.unanchored),
-        len(fall.verdicts),
-        len(fall.sentences),
-        weight / greatest,
-    )
-
-
-def _is_confidential(view: WorkingView, slug: str) -> bool:
-    return slug in view.things and view.things[slug].is_confidential
 
 
 # ---------------------------------------------------------------- one claim or source
@@ -349,7 +262,7 @@ def _source_page(standpoint: Standpoint, source: str) -> WeighedPage:
         source,
         False,
         (named(view, source),),
-        _is_confidential(view, source),
+        is_confidential(view, source),
         kinds_text(view, view.kinds(source)),
         f"{counted(len(own), 'claim cites', 'claims cite')} it; {follow} it, directly or through others. "
         f"Its origin: {origin_words(weighed, source)}.",
@@ -400,5 +313,5 @@ def _lineage_of_source(weighed: Weighed, source: str) -> tuple[Lineage | None, s
             f"{counted(len(every) - len(shown), 'further source')} before or after these "
             f"{'is' if len(every) - len(shown) == 1 else 'are'} left out."
         )
-    end = End(named(weighed.view, source), _is_confidential(weighed.view, source), source=n)
+    end = End(named(weighed.view, source), is_confidential(weighed.view, source), source=n)
     return lineage(weighed, shown, frozenset(), end), left_out

@@ -19,6 +19,7 @@ from kg.asking.observing import (
 from kg.asking.parts import Part, named
 from kg.asking.standpoint import Standpoint
 from kg.asking.stock import Choice, kinds_text
+from kg.asking.trust import Trust, trust_of
 from kg.attribution.candidates import Ranking, rank
 from kg.attribution.change import chance
 from kg.attribution.features import Features, load_features
@@ -95,28 +96,6 @@ class NextLook:
     caution: str
     was_tried: bool
     outcomes: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Dot:
-    """A point of the reliability diagram: what was said on average, how often it came true, of how many pieces."""
-
-    said: float
-    true: float
-    said_text: str
-    true_text: str
-    pieces: str
-    share: float
-
-
-@dataclass(frozen=True, slots=True)
-class Trust:
-    """How far the ranking can be trusted: measured on recorded pieces, each left out in turn."""
-
-    says: str
-    figures: tuple[tuple[str, str], ...]
-    dots: tuple[Dot, ...]
-    is_calibrated: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,7 +217,7 @@ def _whose(standpoint: Standpoint, piece: str, supposed: Supposed) -> Whose:
         _not_asked(told["dates_not_asked"]),
         tuple(_look(look, most_bits) for look in looks),
         tuple(told["never_recorded"]),
-        None if told["calibration"] is None else _trust(told["calibration"]),
+        None if told["calibration"] is None else trust_of(told["calibration"]),
         supposed_texts(seen_form(standpoint, piece), supposed),
         tuple(_moved(view, _ranked(standpoint, piece, ()), ranking)) if supposed else (),
         day_of_entry(view.entries[entry].recorded) if entry else None,
@@ -343,31 +322,6 @@ def _look(told: Mapping[str, Any], most: float) -> NextLook:
             for one in told["outcomes"]
         ),
     )
-
-
-def _trust(told: Mapping[str, Any]) -> Trust:
-    figures = (
-        ("Pieces left out in turn", f"{told['pieces']}"),
-        ("Own maker came first", percent(told["top_1"])),
-        ("Own maker among the first three", percent(told["top_3"])),
-        ("Calibration error", f"{told['expected_calibration_error']:.3f}"),
-        ("By chance alone, on so many", f"{told['by_chance_alone']:.3f}"),
-        ("Log loss; Brier score", f"{told['log_loss']:.3f}; {told['brier']:.3f}"),
-        ("Remedy", told["remedy"]),
-    )
-    most = max((bar["pieces"] for bar in told["reliability"]), default=1)
-    dots = tuple(
-        Dot(
-            bar["said"],
-            bar["true"],
-            f"{bar['said']:.0%}".replace("%", " %"),
-            f"{bar['true']:.0%}".replace("%", " %"),
-            f"{bar['pieces']}",
-            bar["pieces"] / most,
-        )
-        for bar in told["reliability"]
-    )
-    return Trust(told["says"], figures, dots, told["is_calibrated"])
 
 
 def _moved(view: WorkingView, before: Ranking, after: Ranking) -> Iterator[Moved]:

@@ -70,6 +70,9 @@ def test_what_is_supposed_moves_the_ranking_and_is_kept_while_another_screen_is_
 
 def test_findings_are_recorded_signed_when_that_is_said(page: AppTest, scene: Scene) -> None:
     weighed(page, EYES, SLEEPING)
+    page.toggle(key="whose_is_it trial").set_value(True).run()
+    assert not page.exception
+    assert "Lady with a blue snood shows the feature" in text(page)
     assert page.button(key="whose_is_it record").disabled, "nobody signs yet"
     signed(page).button(key="whose_is_it record").click().run()
     assert not page.exception

@@ -5,10 +5,9 @@ from __future__ import annotations
 import pytest
 
 from kg.asking import Desk, Standpoint
+from kg.asking.bearing import MOST_BEARING, most_bearing
 from kg.asking.lineage import HIGH, WIDE, Box
 from kg.asking.weighed import (
-    MOST_BEARING,
-    most_bearing,
     sources_to_choose,
     weighed_page,
 )
