@@ -78,6 +78,8 @@ def _ways_on(page: ThingPage) -> str:
         (page.can_be_dated, "fit_a_date", {"subject": page.slug}, "Fit a date"),
         (page.is_artefact, "whose_is_it", {"id": page.slug}, "Whose is it?"),
         (True, "threads", {"from": page.slug}, "A thread from here"),
+        (page.is_piece, "essay_bench", {"piece": page.slug}, "Draft an essay"),
+        (page.is_essay, "essay_bench", {"id": page.slug}, "Open on the bench"),
         (page.is_source, "sources_weighed", {"id": page.slug}, "Weigh this source"),
         (as_of() is None, "add", {"about": page.slug}, "Add a finding"),
         (as_of() is None, "join", {"id": page.slug}, "One or two?"),

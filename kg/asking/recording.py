@@ -108,7 +108,7 @@ def record_note(
     signed = replace(note, researcher=signing(colleague.name))
     with desk.daybook() as daybook:
         view = daybook.view()
-        colleague.require(acts_of(signed, view.vocabulary))
+        colleague.require(acts_of(signed, view.vocabulary, view.claims))
         fresh, known = only_new(signed, view)
         if fresh is None:
             raise NothingNew(

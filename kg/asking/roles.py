@@ -14,11 +14,15 @@ from enum import Enum, IntEnum
 from pathlib import Path
 
 from kg.daybook.daybook import Note
+from kg.daybook.record import Claim
 from kg.errors import KilnmarkError
 from kg.vocabulary import Vocabulary
 
 #: The file that names the colleagues, in the daybook's folder unless another is given.
 COLLEAGUES = "colleagues.toml"
+
+#: The property that holds the text of an essay.
+ESSAY_TEXT = "essayText"
 
 #: What the file looks like.
 EXAMPLE = """\
@@ -155,15 +159,25 @@ def signing(name: object) -> str:
     return plain
 
 
-def acts_of(note: Note, vocabulary: Vocabulary) -> tuple[Act, ...]:
-    """What recording a note does, told from what it holds."""
+def acts_of(note: Note, vocabulary: Vocabulary, claims: Mapping[str, Claim] | None = None) -> tuple[Act, ...]:
+    """What recording a note does, told from what it holds.
+
+    With the claims on record, a judgement by which an essay's text gives way to its next version counts as adding.
+    """
     properties = vocabulary.properties
     joining = {name for name, prop in properties.items() if prop.is_identity} | {"differentFrom"}
     said = {draft.property for draft in note.drafts}
     acts = [Act.ADD] if note.things or note.drafts else []
     acts += [Act.JOIN] if said & joining else []
-    acts += [Act.JUDGE] if note.judgements else []
+    rewritten = {draft.subject for draft in note.drafts if draft.property == ESSAY_TEXT}
+    judged = [(claims or {}).get(judgement.claim) for judgement in note.judgements]
+    acts += [Act.JUDGE] if not all(_gives_way(claim, rewritten) for claim in judged) else []
     return tuple(acts)
+
+
+def _gives_way(claim: Claim | None, rewritten: set[str]) -> bool:
+    """Whether a claim is the text of an essay that the same note writes anew."""
+    return claim is not None and claim.property == ESSAY_TEXT and claim.subject in rewritten
 
 
 def _role(path: Path, who: str, given: object) -> Role:

@@ -97,6 +97,8 @@ class ThingPage:
     is_confidential: bool
     is_source: bool
     is_artefact: bool
+    is_piece: bool
+    is_essay: bool
     can_be_dated: bool
     same_as: tuple[Part, ...]
     timeline: Timeline | None
@@ -144,6 +146,8 @@ def _page(standpoint: Standpoint, mentions: Mentions, slug: str, most: int | Non
         is_confidential=thing is not None and thing.is_confidential,
         is_source=is_source,
         is_artefact=is_artefact,
+        is_piece=vocabulary.is_a(kinds, "Piece"),
+        is_essay=vocabulary.is_a(kinds, "Essay"),
         can_be_dated=is_artefact or vocabulary.is_a(kinds, attribution.range),
         same_as=_same(view, slug, (*about, *leading)),
         timeline=timeline_with_reasons(slug, standpoint.chronology, standpoint.audit.conflicts),

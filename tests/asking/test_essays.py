@@ -32,7 +32,7 @@ from kg.asking.essays_text import (
     preview,
     with_note,
 )
-from kg.asking.recording import OnlyToday
+from kg.asking.recording import OnlyToday, record_note
 from kg.asking.roles import Colleague, MayNot, Role
 from kg.daybook.daybook import Note
 from kg.daybook.record import Citation, Claim, Draft, Judgement, Thing
@@ -99,6 +99,17 @@ def test_saving_over_a_version_that_was_not_seen_is_refused_and_changes_nothing(
     with pytest.raises(SavedMeanwhile, match=r"Version 2 was saved meanwhile, by B\. Other"):
         save_version(desk, ADA, opened, "# The lady\n\nMine.[^own]\n", opened.number, None)
     assert "Other words." in essay_text(desk.standpoint().view, ESSAY)
+
+
+def test_a_researcher_saves_the_next_version_of_an_essay_and_may_not_judge_besides(
+    scene: Scene, desk: Desk, maker: Claim
+) -> None:
+    researcher = Colleague("Corwin Vane", Role.RESEARCHER)
+    opened = opened_essay(desk.standpoint(), ESSAY)
+    save_version(desk, researcher, opened, "# The lady\n\nNext words.[^own]\n", opened.number, None)
+    assert "Next words." in essay_text(desk.standpoint().view, ESSAY)
+    with pytest.raises(MayNot):
+        record_note(desk, researcher, Note("", judgements=(Judgement(maker.id, "withdrawn", "misread"),)))
 
 
 def test_nothing_is_saved_or_frozen_while_a_past_day_is_shown(desk: Desk) -> None:
