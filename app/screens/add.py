@@ -175,7 +175,8 @@ def _note_so_far(standpoint: Standpoint) -> None:
     draft, tried = _note(), None
     try:
         note = note_of(standpoint.view, draft, UNSIGNED)
-        for number, one in enumerate(draft_lines(desk(), note)):
+        lines_told = standpoint.kept(("draft lines", note), lambda: draft_lines(desk(), note))
+        for number, one in enumerate(lines_told):
             left, right = st.columns([6, 1], vertical_alignment="center")
             left.html(effects.line(one))
             right.button("Take off", key=f"add-off-{number}", on_click=_take_off, args=(number,))

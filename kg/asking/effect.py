@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from kg.asking.lines import Line, line_of
 from kg.asking.parts import Part, named
 from kg.asking.standpoint import Standpoint
+from kg.checks.check import EntryChecker
 from kg.checks.findings import Finding
 from kg.chronology.audit import Audit, TestedDating
 from kg.chronology.chronology import Chronology, Conflict, window_at
@@ -81,17 +82,18 @@ def effect_of(standpoint: Standpoint, entry: Entry, progress: Progress | None = 
     """What recording the entry would bring; nothing is recorded."""
     with standpoint.lock:
         view = standpoint.view
-        effects = effects_of(view, entry, progress)
+        checker = standpoint.kept("entry checker", lambda: EntryChecker(view))
+        effects = effects_of(view, entry, progress, checker=checker, before=standpoint.audit)
         findings = tuple(_found(view, effects.after, finding) for finding in effects.findings)
-        is_whole = not effects.untold
-        later = Chronology(effects.after)
-        windows = tuple(_moved(standpoint.chronology, later)) if is_whole else ()
+        is_whole = not effects.untold and effects.audit is not None
+        audit = effects.audit or Audit(Chronology(effects.after))
+        windows = tuple(_moved(standpoint.chronology, audit.chronology)) if is_whole else ()
         datings = (
-            tuple(_dated(view, standpoint.audit, Audit(later)))
+            tuple(_dated(view, standpoint.audit, audit))
             if is_whole
             else tuple(_impossible(view, effects.after, effects.impossible))
         )
-        settled = _settled(view, standpoint.audit, Audit(later)) if is_whole and entry.judgements else ()
+        settled = _settled(view, standpoint.audit, audit) if is_whole and entry.judgements else ()
         return Effect(
             findings,
             bool(effects.refusing),

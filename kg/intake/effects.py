@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import islice
 
 import numpy as np
@@ -52,6 +52,8 @@ class Effects:
     """Claims that cannot all be true, one of the entry's among them, where no dating above tells it."""
     untold: tuple[str, ...]
     """A sentence for each thing that was not looked for to the end."""
+    audit: Audit | None = field(default=None, compare=False, repr=False)
+    """What the chronology says of the daybook as it would be."""
 
     @property
     def refusing(self) -> tuple[Finding, ...]:
@@ -68,14 +70,23 @@ class _TooLong(Exception):
     """The time for a search is over."""
 
 
-def effects_of(view: WorkingView, entry: Entry, progress: Progress | None = None) -> Effects:
-    """What recording the entry would bring; nothing is recorded."""
+def effects_of(
+    view: WorkingView,
+    entry: Entry,
+    progress: Progress | None = None,
+    *,
+    checker: EntryChecker | None = None,
+    before: Audit | None = None,
+) -> Effects:
+    """What recording the entry would bring; nothing is recorded.
+
+    ``checker`` and ``before`` are the checker and the audit of this view, where they are at hand already.
+    """
     tell = progress or _silent
     untold: list[str] = []
     if len(entry.claims) <= PART and len(view.claims) <= WHOLE:
-        checker = EntryChecker(view)
         tell("checking", 0, 0)
-        found = checker.check(entry).findings
+        found = (checker or EntryChecker(view)).check(entry).findings
     else:
         found = tuple(_in_parts(view, entry, tell, untold))
     after = WorkingView.of(
@@ -85,7 +96,10 @@ def effects_of(view: WorkingView, entry: Entry, progress: Progress | None = None
         convention=view.convention,
     )
     touched = _touched(entry)
-    impossible, conflicts = _contradictions(view, after, touched, tell, untold)
+    patient = _patient(tell)
+    audit = Audit(Chronology(after, progress=patient))
+    known = before or Audit(Chronology(view, progress=patient))
+    impossible, conflicts = _contradictions(known, audit, touched, patient, untold)
     told = [frozenset(claim.id for claim in conflict.claims) for conflict in conflicts]
     dated = {dating.claim.id for dating in impossible}
     mine = touched | {thing.slug for thing in entry.things}
@@ -96,7 +110,7 @@ def effects_of(view: WorkingView, entry: Entry, progress: Progress | None = None
         and not any(claims <= set(finding.claims) for claims in told)
         and not (len(finding.claims) > 1 and dated.intersection(finding.claims))
     )
-    return Effects(after, _each_once(kept), impossible, conflicts, tuple(untold))
+    return Effects(after, _each_once(kept), impossible, conflicts, tuple(untold), audit)
 
 
 def _touched(entry: Entry) -> set[str]:
@@ -147,15 +161,14 @@ def _alone(view: WorkingView, part: list[Claim], things: dict[str, Thing]) -> It
 
 
 def _contradictions(
-    before: WorkingView, after: WorkingView, touched: set[str], tell: Progress, untold: list[str]
+    before: Audit, after: Audit, touched: set[str], patient: Progress, untold: list[str]
 ) -> tuple[tuple[TestedDating, ...], tuple[Conflict, ...]]:
     """The datings that cannot fit, and the conflicts, that there are because of some claims."""
-    patient = _patient(tell)
-    chronology = Chronology(after, progress=patient)
+    chronology = after.chronology
     impossible: tuple[TestedDating, ...] = ()
     conflicts: list[Conflict] = []
     try:
-        tell("testing the dates", 0, 0)
+        patient("testing the dates", 0, 0)
         if len(touched) > PART:
             untold.append(
                 "Of contradictions that share a claim one is told; `kilnmark audit` seeks them all."
@@ -166,7 +179,7 @@ def _contradictions(
                     "With so many, the datings were not tested one by one; `kilnmark audit` tests them."
                 )
                 return (), tuple(conflicts)
-        impossible = _impossible(before, chronology, touched, patient)
+        impossible = _impossible(before, after, touched)
         if len(touched) <= PART:
             conflicts.extend(_through(chronology, touched))
     except _TooLong:
@@ -178,14 +191,12 @@ def _contradictions(
     return impossible, tuple(c for c in conflicts if not any(claim.id in told for claim in c.claims))
 
 
-def _impossible(
-    before: WorkingView, chronology: Chronology, touched: set[str], patient: Progress
-) -> tuple[TestedDating, ...]:
+def _impossible(before: Audit, after: Audit, touched: set[str]) -> tuple[TestedDating, ...]:
     """The datings that cannot fit, and could without the claims that are touched."""
-    found = Audit(chronology).impossible
+    found = after.impossible
     if all(dating.claim.id in touched for dating in found):
         return found
-    known = {dating.claim.id for dating in Audit(Chronology(before, progress=patient)).impossible}
+    known = {dating.claim.id for dating in before.impossible}
     return tuple(dating for dating in found if dating.claim.id in touched or dating.claim.id not in known)
 
 
