@@ -56,7 +56,7 @@ def screen() -> None:
         st.html(refusal("There is no answer", error))
         return
     _answer(standpoint, slug, answer)
-    _seen(slug, groups, supposed)
+    _seen(slug, groups, supposed, answer)
     _recording(standpoint, slug, answer, supposed)
     if answer.trust is not None:
         st.html(record.titled("How far to trust this", drawn.trust(answer.trust)))
@@ -96,13 +96,12 @@ def _answer(standpoint: Standpoint, slug: str, answer: Whose) -> None:
             [
                 (True, "thing", {"id": slug}, "On record"),
                 (True, "fit_a_date", {"subject": slug}, "Fit a date"),
-                (answer.question is not None, "thing", {"id": answer.question or ""}, "The question kept"),
+                (answer.question is not None, "question", {"id": answer.question or ""}, "The question kept"),
             ]
         )
     )
     body = (
-        record.titled("What the supposition moves", drawn.moved(answer.moved))
-        + (record.titled("Who it may be by", drawn.ranking(answer)) if answer.runners else "")
+        (record.titled("Who it may be by", drawn.ranking(answer)) if answer.runners else "")
         + record.titled("Struck, whatever else speaks for them", drawn.struck(answer))
         + record.titled("What to look at next", drawn.looks(answer))
     )
@@ -124,7 +123,7 @@ def _since_kept(standpoint: Standpoint, slug: str, answer: Whose) -> None:
     st.html(drawn.moved(moves or ()) or "<p>Nothing moved as it is shown.</p>")
 
 
-def _seen(slug: str, groups: tuple[LookingGroup, ...], supposed: Supposed) -> None:
+def _seen(slug: str, groups: tuple[LookingGroup, ...], supposed: Supposed, answer: Whose) -> None:
     """The form of what was seen; what is chosen here is supposed until it is recorded."""
     st.header("What was seen")
     st.html(
@@ -142,6 +141,8 @@ def _seen(slug: str, groups: tuple[LookingGroup, ...], supposed: Supposed) -> No
                     _feature(slug, one)
         st.form_submit_button("Weigh with these", type="primary", on_click=_sent, args=(slug, groups))
     if supposed:
+        moves = drawn.moved(answer.moved) or "<p>It moves nothing as it is shown.</p>"
+        st.html(record.titled(f"What the supposition moves: {answer.headline}", moves))
         st.button("Suppose nothing", key="whose_is_it clear", on_click=_cleared, args=(slug, groups))
 
 
