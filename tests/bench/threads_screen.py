@@ -10,6 +10,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from streamlit.testing.v1 import AppTest
@@ -54,13 +55,11 @@ def _values(place: Path, pieces: list[str], makers: list[str]) -> None:
         _timed(lambda: threads_page(standpoint, Sought(makers[0]))),
         None,
     )
-    times = sorted(
-        _timed(lambda s=slug: threads_page(standpoint, Sought(s, steps=2))) for slug in makers[1:41]
-    )
+    times = sorted(_timed(partial(threads_page, standpoint, Sought(slug, steps=2))) for slug in makers[1:41])
     _told("Library: a further picture, two steps, 95th percentile", times[int(len(times) * 0.95)], None)
     ends = list(zip(pieces[:40], reversed(pieces[:40]), strict=True))
     times = sorted(
-        _timed(lambda e=end: threads_page(standpoint, Sought(*e))) for end in ends if end[0] != end[1]
+        _timed(partial(threads_page, standpoint, Sought(*end))) for end in ends if end[0] != end[1]
     )
     _told("Library: threads between two pieces, 95th percentile", times[int(len(times) * 0.95)], None)
 
