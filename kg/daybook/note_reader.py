@@ -64,8 +64,10 @@ class BadNote(BadRecord):
 class Reader:
     """Reads the tables of a note and gathers every fault."""
 
-    def __init__(self, view: WorkingView) -> None:
+    def __init__(self, view: WorkingView, *, is_typed: bool = True) -> None:
         self.view = view
+        self.is_typed = is_typed
+        """Whether somebody typed it: a control character is a slip then. From a file it is kept, as tables keep it."""
         self.faults: list[Fault] = []
         self.things: dict[str, Thing] = {}
 
@@ -144,7 +146,7 @@ class Reader:
             most = _LONGEST.get(key, LONGEST_TEXT)
             if len(value) > most:
                 self.fault(place, f"{key} has {len(value):,} characters; at most {most:,} are taken.")
-            if found := _STEERING.search(value):
+            if self.is_typed and (found := _STEERING.search(value)):
                 told = f"U+{ord(found[0]):04X} at character {found.start() + 1}"
                 self.fault(place, f"{key} holds the control character {told}; take it out.")
         return len(self.faults) == before

@@ -250,7 +250,7 @@ class _Offered:
         if any(row["source"] == self.source for row in tables["claim"]):
             tables["thing"].append({"id": self.source, "kind": "Dataset", "label": self.parsed.name})
             self.places["thing"].append(f"the file {self.parsed.name} as a source")
-        reader = Reader(self.view)
+        reader = Reader(self.view, is_typed=False)
         described = [reader.thing(place, row) for place, row in reader.rows(tables, "thing")]
         reader.things = {thing.slug: thing for thing in described if thing}
         drafts = [reader.claim(place, row) for place, row in reader.rows(tables, "claim")]

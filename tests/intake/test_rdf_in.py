@@ -266,7 +266,6 @@ FAULTS = {
         't:new a k:Piece ; rdfs:label "A" ; k:confidential "perhaps" .',
         "expected true or false",
     ),
-    "a control character": ('t:lady k:noted "bell \\u0007" .', r"control character U\+0007"),
     "a thing named by a letter box": ('<mailto:a@b.example> a k:Piece ; rdfs:label "A" .', "names no thing"),
     "an unusable name": ('<https://kilnmark.example/thing/a/b> a k:Piece ; rdfs:label "A" .', "is no usable name"),
 }  # fmt: skip
@@ -281,6 +280,13 @@ def test_one_ill_formed_claim_refuses_the_file(
         take(scene.daybook, write(f't:lady k:noted "fine" . {text}'))
     assert len(caught.value.faults) == 1
     assert scene.daybook.entries() == before
+
+
+def test_control_characters_of_a_file_are_kept_as_tables_keep_them(
+    scene: Scene, write: Callable[..., Path]
+) -> None:
+    take(scene.daybook, write('t:lady k:noted "bell \\u0007 and \\u0092" .'))
+    assert [c.value for c in scene.daybook.view().by_subject["lady"]] == ["bell \x07 and \x92"]
 
 
 def test_an_entry_whose_claim_was_changed_is_refused(scene: Scene, tmp_path: Path) -> None:
