@@ -83,7 +83,7 @@ def _windows(moved: tuple[Moved, ...], more: int) -> str:
     rows = "".join(
         f'<div class="k-rec"><div class="k-prop">{parts([one.thing])}, {plain(one.span)}</div>'
         f"<div>{plain(one.before)} → {plain(one.after)}"
-        f"{'' if one.is_narrower else ' <span class=k-tag>not only narrower</span>'}</div></div>"
+        f' <span class="k-small">({plain(one.how)})</span></div></div>'
         for one in moved
     )
     return rows + (f'<p class="k-small">… and {plain(more)} more.</p>' if more else "")

@@ -7,6 +7,7 @@ import streamlit as st
 from app.daybook import desk
 from app.drawing.fields import Fields
 from app.drawing.taking_in import sample
+from app.drawing.uploads import uploader
 from app.drawing.words import plain, refusal
 from kg.asking.adding import kinds_under
 from kg.asking.mapping_draft import MappingDraft, guessed, toml_of, uses_for
@@ -50,7 +51,7 @@ def _shipped(fields: Fields, upload: Upload) -> str | None:
 
 
 def _own(fields: Fields, upload: Upload) -> str | None:
-    brought = st.file_uploader("Mapping", type=["toml"], key="take_in-mapping", max_upload_size=1)
+    brought = uploader("Mapping", ["toml"], "take_in-mapping", 1)
     if brought is not None:
         checked = checked_upload(brought.name, brought.getvalue())
         st.session_state[OWN] = checked.raw.decode("utf-8-sig", errors="replace")

@@ -34,8 +34,9 @@ from kg.asking.standpoint import Standpoint
 def screen() -> None:
     """The whole screen."""
     slug, about = part("id"), part("about") or None
-    st.title("Question")
     standpoint = desk().standpoint(as_of())
+    if not slug:
+        st.title("Questions")
     done("question")
     fields = Fields("question")
     if slug:
@@ -66,8 +67,8 @@ def _page(page: QuestionPage) -> str:
     asked = "; ".join(parts([one]) for one in page.asked_of)
     answers = "".join(map(_answer, page.answers)) or "<p>No answer is given yet.</p>"
     return (
-        f'<div class="k-thing"><p class="k-asked">asked of {asked or "nothing yet"}</p>'
-        f"<h2>{plain(page.label)}</h2></div>{record.titled('Answers', answers)}"
+        f'<div class="k-thing"><p class="k-asked">question · asked of {asked or "nothing yet"}</p>'
+        f"<h1>{plain(page.label)}</h1></div>{record.titled('Answers', answers)}"
     )
 
 

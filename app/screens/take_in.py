@@ -14,6 +14,7 @@ from app.drawing.fields import Fields
 from app.drawing.mapping import mapping_chosen
 from app.drawing.passage import passage
 from app.drawing.recording import attempt, done, failed
+from app.drawing.uploads import uploader
 from app.drawing.words import notice, plain, refusal
 from app.sign_in import admitted, at_the_desk, signature
 from kg.asking.roles import UNSIGNED, Act, Colleague
@@ -89,9 +90,7 @@ _TYPES = {
 
 def _brought_up(way: str) -> Upload | None:
     """The file that was brought up last for this way, checked again here."""
-    brought = st.file_uploader(
-        "File", type=_TYPES[way], key=f"take_in-file-{way}", max_upload_size=MOST_BYTES // 10**6
-    )
+    brought = uploader("File", _TYPES[way], f"take_in-file-{way}", MOST_BYTES // 10**6)
     kept: dict[str, Upload] = st.session_state.setdefault(FILE, {})
     if brought is not None:
         try:

@@ -52,7 +52,8 @@ class Moved:
     span: str
     before: str
     after: str
-    is_narrower: bool
+    how: str
+    """``narrower``, ``wider`` or ``moved``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +170,7 @@ def _moved(before: Chronology, after: Chronology) -> Iterator[Moved]:
                 vocabulary.spans[span].label,
                 _span_text(earlier),
                 _span_text(later),
-                _is_within(later, earlier),
+                _how(earlier, later),
             )
 
 
@@ -187,6 +188,12 @@ def _span_text(window: Window) -> str:
         if one.first is not None or one.last is not None
     ]
     return ", ".join(texts) or "not known"
+
+
+def _how(earlier: Window, later: Window) -> str:
+    if _is_within(later, earlier):
+        return "narrower"
+    return "wider" if _is_within(earlier, later) else "moved"
 
 
 def _is_within(window: Window, other: Window) -> bool:

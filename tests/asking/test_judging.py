@@ -63,7 +63,7 @@ def test_what_a_judgement_would_change_is_told_before_and_after(desk: Desk) -> N
     assert (dated.before, dated.after) == (Verdict.CANNOT, Verdict.UNBOUNDED)
     moved = {(one.thing.text, one.span): (one.before, one.after) for one in effect.windows}
     assert moved["Head of the lady", "making"] == ("1 May 1770 to 31 May 1890", "not known")
-    assert not any(one.is_narrower for one in effect.windows)
+    assert {one.how for one in effect.windows} == {"wider"}
     (settled,) = effect.settled
     assert len(settled) == 3
 
