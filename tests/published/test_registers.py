@@ -43,7 +43,7 @@ DATED = (
     ("GB-RD", 23378, "1885-03-11", "sites.google.com/site/molwebbhistory, 1885"),
     ("GB-RD", 458344, "1905-06-08", "glassmessages.com topic 518"),
     ("GB-RD", 821265, "1937", "guide to design numbers, scraped text"),
-    ("DRP", 67207, "1893-02-23", "porcelainmarksandmore.com, vocabulary, drp"),
+    ("DRP", 67207, "1893-02-23", "a list of ceramic marks on the web, its vocabulary under DRP"),
     ("DRP", 283698, "1915-04-22", "title page, shown in the Patentcity documentation"),
 )
 
