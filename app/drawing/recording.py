@@ -6,10 +6,13 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from app.address import as_of
 from app.daybook import desk
 from app.drawing import record
 from app.drawing.words import notice, plain, refusal
-from kg.asking.recording import Recorded, recorded
+from app.sign_in import at_the_desk
+from kg.asking.recording import Recorded, recorded, undo_entry
+from kg.asking.roles import Act
 from kg.daybook.record import Entry
 from kg.errors import KilnmarkError
 
@@ -34,6 +37,12 @@ def done(screen: str) -> None:
         return
     told = recorded(desk().standpoint(), name)
     st.html(notice(told.headline, _body(told)))
+    if at_the_desk().may(Act.UNDO):
+        st.button("Undo it by a further entry", key=f"{screen}-undo", on_click=_undo, args=(screen, name))
+
+
+def _undo(screen: str, name: str) -> None:
+    attempt(screen, lambda: undo_entry(desk(), at_the_desk(), name, "undone at once, at the desk", as_of()))
 
 
 def failed(screen: str) -> None:
@@ -45,8 +54,7 @@ def failed(screen: str) -> None:
 
 def _body(told: Recorded) -> str:
     more = f"<p>… and {plain(told.more)} more.</p>" if told.more else ""
-    undo = f"<p class=k-small>It can be undone by a further entry: <code>kilnmark undo {plain(told.entry)}</code></p>"
-    return record.sentences(told.rows) + more + undo
+    return record.sentences(told.rows) + more
 
 
 def _done(screen: str) -> str:

@@ -17,6 +17,7 @@ from kg.daybook.notes import only_new
 from kg.daybook.record import Entry
 from kg.errors import KilnmarkError
 from kg.intake.effects import Progress
+from kg.intake.undo import plan_undo
 
 
 class NothingNew(KilnmarkError):
@@ -117,6 +118,18 @@ def record_note(
         entry = daybook.compose(fresh)
         _require_sound(desk, entry)
         return daybook.record(entry)
+
+
+def undo_entry(desk: Desk, colleague: Colleague, name: str, why: str, as_of: date | None = None) -> Entry:
+    """Undo an entry by a further one; nothing is deleted.
+
+    :raises kg.intake.undo.CannotUndo: if there is no such entry, or nothing of it stands.
+    :raises kg.asking.roles.MayNot: if the colleague's role does not allow it.
+    :raises OnlyToday: if a past day is shown.
+    """
+    with desk.daybook() as daybook:
+        undoing = plan_undo(daybook.view(), name, signing(colleague.name), why)
+        return record_note(desk, colleague, undoing.note, as_of, acts=(Act.UNDO,))
 
 
 def require_today(as_of: date | None) -> None:

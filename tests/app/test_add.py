@@ -125,6 +125,17 @@ def test_what_a_colleague_recorded_meanwhile_is_no_obstacle(told: Scene, open_de
     assert {claim.property for claim in told.daybook.view().live} >= {"bornOn", "condition"}
 
 
+def test_what_was_just_recorded_can_be_undone(told: Scene, open_desk: Opened) -> None:
+    page = opened(open_desk(told.daybook.shelf.folder), "add", about="head")
+    filled(page, "condition", "chipped")
+    signed(page).button(key="add-record").click().run()
+    claim = told.daybook.entries()[-1].claims[0].id
+    page.button(key="add-undo").click().run()
+    assert not page.exception
+    assert told.daybook.view().standing(claim) == "withdrawn"
+    assert "withdrawn" in text(page)
+
+
 def test_what_is_on_record_already_is_said_and_not_recorded_twice(told: Scene, open_desk: Opened) -> None:
     page = opened(open_desk(told.daybook.shelf.folder), "add", about="head")
     filled(page, "condition", "chipped")

@@ -30,6 +30,7 @@ from kg.asking.recording import record_note, try_note
 from kg.asking.roles import Colleague
 from kg.chronology.verdict import Verdict
 from kg.daybook.record import Thing
+from kg.daybook.view import WorkingView
 from kg.intake.reconcile.joining import Basis, CannotJoin
 from tests.conftest import Scene
 
@@ -116,7 +117,7 @@ def test_what_joining_would_contradict_is_told(scene: Scene, desk: Desk) -> None
 
 
 def test_answers_stand_side_by_side_with_claims_for_and_against(desk: Desk) -> None:
-    def view():  # type: ignore[no-untyped-def]  # a short name for the view as it stands
+    def view() -> WorkingView:
         return desk.standpoint().view
 
     record_note(desk, EDITOR, question_note(view(), "Who made the head?", "head", "", "A. Quill"))

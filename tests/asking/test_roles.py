@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from kg.asking import Desk
-from kg.asking.recording import NothingNew, OnlyToday, Refused, record_note, recorded, try_note
+from kg.asking.recording import NothingNew, OnlyToday, Refused, record_note, recorded, try_note, undo_entry
 from kg.asking.roles import (
     Act,
     BadColleagues,
@@ -76,6 +76,15 @@ def test_a_note_is_recorded_exactly_when_the_role_allows_what_it_says(
 def test_a_further_act_needs_its_role_too(desk: Desk) -> None:
     with pytest.raises(MayNot, match="may not undo"):
         record_note(desk, Colleague("A. Quill", Role.RESEARCHER), note(desk, "finding"), acts=(Act.UNDO,))
+
+
+def test_an_entry_is_undone_by_an_editor_only(desk: Desk) -> None:
+    entry = record_note(desk, Colleague("A. Quill", Role.RESEARCHER), note(desk, "finding"))
+    with pytest.raises(MayNot, match="may not undo"):
+        undo_entry(desk, Colleague("A. Quill", Role.RESEARCHER), entry.name, "typed twice")
+    assert desk.standpoint().view.standing(entry.claims[0].id) == "held"
+    undo_entry(desk, Colleague("B. Larch"), entry.name, "typed twice")
+    assert desk.standpoint().view.standing(entry.claims[0].id) == "withdrawn"
 
 
 def test_nothing_is_recorded_in_the_past_unsigned_twice_or_ill_formed(desk: Desk) -> None:

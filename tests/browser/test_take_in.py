@@ -29,7 +29,7 @@ def test_a_hostile_table_is_tried_as_text_and_recorded(
     cell = HOSTILE.replace('"', '""')
     table = f'number,name,made,"{cell}"\n1,"Lady {cell}",about 1878,x\n2,"Girl {cell}","{cell}",y\n'
     seen.page.set_input_files(
-        "input[type=file]", files=[{"name": "stock.csv", "mimeType": "text/csv", "buffer": table.encode()}]
+        "input[type=file]", files={"name": "stock.csv", "mimeType": "text/csv", "buffer": table.encode()}
     )
     seen.settle()
     choose(seen, "Each row is about one", "piece")
