@@ -46,7 +46,7 @@ def effect(told: Effect) -> str:
     return record.titled(
         "What it would change",
         _titled("Found by the checks", "".join(map(_found, told.findings)))
-        + _titled("These could not all be true", "".join(map(_conflict, told.conflicts)))
+        + _titled("These could not all be true", _conflicts(told))
         + _titled("No longer in conflict", "".join(map(_conflict, told.settled)))
         + _titled("Datings, tested by the rest", "".join(map(_dated, told.datings)))
         + _titled("What is known of dates", _windows(told.windows, told.more_windows))
@@ -64,6 +64,12 @@ def _found(one: Found) -> str:
         f'<div class="k-item"><span class="k-tag">{plain(one.severity.lower())}</span> {parts([one.focus])}: '
         f"{plain(one.message)}{hint}</div>"
     )
+
+
+def _conflicts(told: Effect) -> str:
+    more = told.more_conflicts
+    rest = f'<p class="k-small">… and {plain(more)} more such sets.</p>' if more else ""
+    return "".join(map(_conflict, told.conflicts)) + rest
 
 
 def _conflict(given: tuple[Line, ...]) -> str:

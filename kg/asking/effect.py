@@ -22,6 +22,9 @@ from kg.intake.effects import Progress, effects_of
 #: Lines of one kind that are told; the rest are counted.
 MOST_TOLD = 12
 
+#: Sets of claims in conflict that are told; one wrong joining of two makers brings dozens.
+MOST_CONFLICTS = 5
+
 
 @dataclass(frozen=True, slots=True)
 class Found:
@@ -64,7 +67,9 @@ class Effect:
     is_refused: bool
     """Whether a claim or thing is ill-formed by itself, so that the entry cannot be recorded."""
     conflicts: tuple[tuple[Line, ...], ...]
-    """Claims that could not all be true."""
+    """Claims that could not all be true, the fewest together first."""
+    more_conflicts: int
+    """How many further such sets there would be."""
     settled: tuple[tuple[Line, ...], ...]
     """Claims that now cannot all be true, and then would be in no conflict any more."""
     datings: tuple[Dated, ...]
@@ -95,10 +100,12 @@ def effect_of(standpoint: Standpoint, entry: Entry, progress: Progress | None = 
             else tuple(_impossible(view, effects.after, effects.impossible))
         )
         settled = _settled(view, standpoint.audit, audit) if is_whole and entry.judgements else ()
+        shortest = sorted(effects.conflicts, key=lambda conflict: len(conflict.claims))
         return Effect(
             findings,
             bool(effects.refusing),
-            tuple(_lines(view, effects.after, conflict) for conflict in effects.conflicts[:MOST_TOLD]),
+            tuple(_lines(view, effects.after, conflict) for conflict in shortest[:MOST_CONFLICTS]),
+            max(len(shortest) - MOST_CONFLICTS, 0),
             settled[:MOST_TOLD],
             datings[:MOST_TOLD],
             windows[:MOST_TOLD],

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from kg.asking import Desk
+from kg.asking.effect import MOST_CONFLICTS
 from kg.asking.judging import (
     DIFFERENT,
     SAME,
@@ -156,3 +157,18 @@ def test_what_is_no_question_or_claim_is_said(desk: Desk) -> None:
         support_note(desk.standpoint().view, "x", "cnone", FOR, "why", "A. Quill")
     with pytest.raises(NoQuestion, match="No answer is chosen"):
         answer_note(desk.standpoint().view, "q", "", "why", "A. Quill")
+
+
+def test_of_many_conflicts_the_smallest_are_told_and_the_rest_counted(scene: Scene, desk: Desk) -> None:
+    scene.add(things=[Thing("brummelow", ("Person",), "Adela Brummelow")])
+    for number in range(8):
+        scene.add(things=[Thing(f"book{number}", ("Book",), f"Book {number}")])
+        scene.say("brummelow", "bornOn", f"{1885 + number}", f"book{number}")
+    note = joining_note(
+        desk.standpoint().view, SAME, ("brumelow", "brummelow"), Basis("one name", "A. Quill")
+    )
+    effect = try_note(desk, note).effect
+    assert len(effect.conflicts) == MOST_CONFLICTS
+    assert effect.more_conflicts >= 3
+    sizes = [len(lines) for lines in effect.conflicts]
+    assert sizes == sorted(sizes)
