@@ -63,6 +63,10 @@ def test_a_draft_has_no_fault_and_ends_with_zero(run: Run) -> None:
     assert run("audit", "lady.md")[:2] == (0, "1 text audited; no fault found.\n")
 
 
+def test_the_essays_and_the_edition_of_the_demo_have_no_fault(run: Run) -> None:
+    assert run("audit")[:2] == (0, "4 texts audited; no fault found.\n")
+
+
 def test_a_file_of_several_essays_is_audited_by_its_lines(run: Run) -> None:
     Path("sale.md").write_text(f"# First\n\nA face.\n\n{BAD}", encoding="utf-8")
     code, out, _ = run("audit", "sale.md", "--json")
