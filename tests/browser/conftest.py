@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, Playwright, Request, sync_playwright
 
+from kg.daybook.demo import begin_demo
 from kg.daybook.record import Citation, Draft, Thing
 from tests.conftest import Scene
 
@@ -126,6 +127,20 @@ def hostile_daybook(tmp_path_factory: pytest.TempPathFactory) -> Path:
     ]
     scene.add(things=things, drafts=drafts)
     return scene.daybook.shelf.folder
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo, to be copied by whoever adds to it."""
+    folder = tmp_path_factory.mktemp("demo") / "demo"
+    begin_demo(folder)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def demo_desk(serve: Callable[[Path], Running], demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Running:
+    """The desk on a demo that a module may add to."""
+    return serve(Path(shutil.copytree(demo, tmp_path_factory.mktemp("own") / "demo")))
 
 
 def served(folder: Path, *options: str) -> Running:
