@@ -260,7 +260,9 @@ def _with_new_things(view: WorkingView, draft: NoteDraft, filled: Filled) -> tup
 
 def _new_slug(view: WorkingView, things: list[Thing], kind: str, label: str) -> str:
     """A name for the address of a new thing that no other thing has."""
-    base = Template.of("{kind}-{label}").slug({"kind": view.vocabulary.kinds[kind].label, "label": label.casefold()})
+    base = Template.of("{kind}-{label}").slug(
+        {"kind": view.vocabulary.kinds[kind].label, "label": label.casefold()}
+    )
     taken = {thing.slug for thing in things} | view.things.keys()
     number, slug = 2, base
     while slug in taken:
