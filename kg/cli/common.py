@@ -177,6 +177,9 @@ def put(console: Console, text: str | Text, indent: int = 0, style: str = "") ->
 
     body = Text(text, style=style) if isinstance(text, str) else text
     body.plain = shown(body.plain)
+    if not body.plain:  # a padded paragraph of nothing would print no line at all
+        console.print()
+        return
     console.print(Padding(body, (0, 0, 0, indent), expand=False))
 
 
