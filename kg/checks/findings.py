@@ -20,8 +20,18 @@ class Severity(Enum):
         """The gravest is 0."""
         return _RANKS[self]
 
+    @property
+    def word(self) -> str:
+        """What a reader calls it: the values above are SHACL's own names, kept for data.
+
+        >>> Severity.VIOLATION.word, Severity.WARNING.word, Severity.INFO.word
+        ('Fault', 'Doubt', 'Note')
+        """
+        return _WORDS[self]
+
 
 _RANKS = {Severity.VIOLATION: 0, Severity.WARNING: 1, Severity.INFO: 2}
+_WORDS = {Severity.VIOLATION: "Fault", Severity.WARNING: "Doubt", Severity.INFO: "Note"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +57,7 @@ class Finding:
         return (self.severity.rank, self.shape, self.focus, self.claims, self.path, self.value)
 
     def __str__(self) -> str:
-        return f"{self.severity.value}: {self.focus}: {self.message}\n    {self.hint}"
+        return f"{self.severity.word}: {self.focus}: {self.message}\n    {self.hint}"
 
 
 @dataclass(frozen=True)
@@ -99,9 +109,6 @@ class Report:
             return f"Nothing found wrong; {shapes} of {len(self.matched)} shapes had something to check."
         counts = Counter(f.severity for f in self.findings)
         told = ", ".join(
-            f"{counts[s]} {_WORDS[s]}{'s' if counts[s] > 1 else ''}" for s in Severity if counts[s]
+            f"{counts[s]} {s.word.lower()}{'s' if counts[s] > 1 else ''}" for s in Severity if counts[s]
         )
         return f"Found {told}; {shapes} of {len(self.matched)} shapes had something to check."
-
-
-_WORDS = {Severity.VIOLATION: "violation", Severity.WARNING: "warning", Severity.INFO: "remark"}

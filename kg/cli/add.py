@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kg.cli.audit import told_report
+from kg.cli.audit import show_findings, told_report
 from kg.cli.common import (
     FAULTS_FOUND,
     SIGNER,
     BadOption,
     DaybookOption,
     JsonOption,
+    console,
     counted,
     echo,
     open_daybook,
@@ -158,10 +159,9 @@ def show_added(added: Added, as_json: bool) -> None:
         return
     for line in added.renamed():
         echo(line)
-    for found in added.findings():
-        echo(f"{found['severity']}: {found['focus_label']}: {found['message']}\n    {found['hint'] or ''}")
     if added.report.structural:
-        echo("Nothing was recorded; mend what is named above.")
+        echo("Nothing was recorded; mend what is named below.")
+        show_findings(console(), added.findings())
         return
     word = "Recorded" if added.is_recorded else "Would record"
     echo(
@@ -176,3 +176,4 @@ def show_added(added: Added, as_json: bool) -> None:
         echo(f"  {judgement.claim}  {label}: {judgement.why}")
     if added.known:
         echo(f"On record already and left out: {', '.join(added.known)}.")
+    show_findings(console(), added.findings())

@@ -73,6 +73,7 @@ def told_report(report: Report, view: WorkingView) -> dict[str, Any]:
         "findings": [
             {
                 "severity": finding.severity.value.lower(),
+                "word": finding.severity.word,
                 "shape": finding.shape,
                 "focus": finding.focus,
                 "focus_label": view.label(finding.focus),
@@ -160,8 +161,19 @@ def _strain(console: Console, row: dict[str, Any]) -> None:
         put(console, f"{claim['sentence']} — {claim['citation']}  [{claim['claim']}]", 6)
 
 
+def show_findings(console: Console, rows: list[dict[str, Any]], most: int | None = None) -> None:
+    """Print findings as `told_report` has them, under a blank line; nothing where there are none."""
+    if not rows:
+        return
+    put(console, "")
+    for row in rows[:most]:
+        _finding(console, row)
+    if most is not None and len(rows) > most:
+        put(console, f"… and {len(rows) - most} more; --json lists them.", 2)
+
+
 def _finding(console: Console, row: dict[str, Any]) -> None:
-    put(console, f"{row['severity']}: {row['focus_label']}: {row['message']}", 2)
+    put(console, f"{row['word']}: {row['focus_label']}: {row['message']}", 2)
     if row["hint"]:
         put(console, row["hint"], 4)
 

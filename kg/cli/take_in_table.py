@@ -184,7 +184,13 @@ def told_effects(effects: Effects) -> dict[str, Any]:
     after = effects.after
     return {
         "shapes": [
-            {"severity": f.severity.value.lower(), "focus": f.focus, "message": f.message, "hint": f.hint}
+            {
+                "severity": f.severity.value.lower(),
+                "word": f.severity.word,
+                "focus": f.focus,
+                "message": f.message,
+                "hint": f.hint,
+            }
             for f in effects.findings
         ],
         "cannot_fit": [told_dating(after, dating) for dating in effects.impossible],
@@ -270,7 +276,7 @@ def show_effects(page: Console, effects: Effects, *, is_dry_run: bool) -> None:
     after = effects.after
     for finding in effects.findings[:SHOWN]:
         put(page, "")
-        put(page, f"{finding.severity.value}: {finding.message}", 2)
+        put(page, f"{finding.severity.word}: {finding.message}", 2)
         put(page, finding.hint, 4)
     _more(page, len(effects.findings), "findings")
     if effects.impossible:

@@ -83,7 +83,7 @@ def test_a_value_of_the_wrong_kind_is_told_with_its_claim() -> None:
 def test_a_claim_without_a_locator_is_told_as_a_sentence() -> None:
     (finding,) = check_all(view_saying(Draft("lady", "madeOn", "1878", Citation("book", "")))).findings
     assert str(finding) == (
-        f"Violation: {finding.focus}: Lady with a blue snood made 1878 (A Book of Heads, ): the claim gives no place "
+        f"Fault: {finding.focus}: Lady with a blue snood made 1878 (A Book of Heads, ): the claim gives no place "
         "in its source\n    Add the page, plate, number or place in the source, such as 'p. 12' or 'head, back'."
     )
 
@@ -107,7 +107,7 @@ def test_a_report_counts_the_nodes_that_each_shape_matched(scene: Scene) -> None
 def test_a_report_sums_up_by_gravity() -> None:
     said = [Draft("lady", "madeOn", year, GOOD) for year in ("1866", "1878", "19o5")]
     summary = check_all(view_saying(*said)).summary
-    assert summary.startswith("Found 1 violation, 1 warning; ")
+    assert summary.startswith("Found 1 fault, 1 doubt; ")
 
 
 def test_progress_is_told_to_the_end(scene: Scene) -> None:

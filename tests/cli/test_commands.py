@@ -248,6 +248,18 @@ def test_a_claim_that_contradicts_others_is_recorded_and_the_contradiction_told(
     assert any("existed by 1860" in claim["sentence"] for conflict in told["conflicts"] for claim in conflict)
 
 
+def test_findings_stand_below_what_was_recorded_in_the_words_of_a_reader(
+    run: Run, tmp_path: Path, book: Path
+) -> None:
+    claim = '[[claim]]\nabout = "brumelow"\nsays = "{}"\nvalue = "{}"\nsource = "book"\nlocator = "p. 2"\n'
+    note = claim.format("bornOn", "1870") + claim.format("diedOn", "1860")
+    (tmp_path / "note.toml").write_text(note, encoding="utf-8")
+    recorded, _, found = run("add", "note.toml", "-d", book).out.partition("\n\n")
+    assert recorded.startswith("Recorded 0 things, 2 claims, 0 judgements.\n")
+    assert found.startswith("  Fault: Adela Brumelow: ")
+    assert not any(word in found.lower() for word in ("violation", "warning"))
+
+
 def test_audit_tells_the_impossible_dating_and_the_shapes(run: Run, book: Path) -> None:
     ran = run("audit", "-d", book)
     assert ran.code == 0
