@@ -70,15 +70,23 @@ app.command("merge")(merge_command)
 app.command("verify")(verify_command)
 
 
+BROKEN_OFF = "Interrupted; nothing was half recorded."
+
+
 def main() -> None:
     """Run the command line; whatever goes wrong is told in words, never as a traceback."""
     try:
         app()
+    except SystemExit as ended:
+        # The command library takes an interruption for itself and only sets the exit code.
+        if ended.code == INTERRUPTED:
+            print(BROKEN_OFF, file=sys.stderr)
+        raise
     except KilnmarkError as error:
         print(error, file=sys.stderr)
         sys.exit(REFUSED)
     except KeyboardInterrupt:
-        print("Interrupted; nothing was half recorded.", file=sys.stderr)
+        print(BROKEN_OFF, file=sys.stderr)
         sys.exit(INTERRUPTED)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

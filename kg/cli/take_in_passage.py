@@ -28,6 +28,9 @@ if TYPE_CHECKING:
     from kg.daybook.view import WorkingView
     from kg.intake.passages.proposal import Passage, Proposal
 
+#: Characters of a stretch of a passage that are printed.
+LONGEST_SHOWN = 70
+
 HOW = (
     "Nothing is recorded yet. Give --accept all, or the numbers to accept, such as --accept 1,3-5, "
     "with --source and --at."
@@ -132,8 +135,14 @@ def show_passage(passage: Passage, view: WorkingView, source: str | None) -> Non
         put(page, "")
         put(page, "Seen and not taken:")
         for passed in passage.not_taken:
-            put(page, f"“{shown(passed.words.text)}”: {passed.why}", 4)
+            put(page, f"“{_short(shown(passed.words.text))}”: {passed.why}", 4)
     put(page, "")
+
+
+def _short(text: str) -> str:
+    """A stretch of a passage on one line, its begin only where it is long."""
+    words = " ".join(text.split())
+    return words if len(words) <= LONGEST_SHOWN else f"{words[:LONGEST_SHOWN].rstrip()} …"
 
 
 def sentence_of(proposal: Proposal, view: WorkingView) -> str:

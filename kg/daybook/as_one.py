@@ -46,10 +46,15 @@ def as_one(view: WorkingView) -> AsOne:
         things[under] = _both(things[under], thing) if under in things else replace(thing, slug=under)
     for group in groups:
         if group[0] in view.things:
-            things[group[0]] = replace(things[group[0]], label=view.label(group[0]))
+            things[group[0]] = replace(things[group[0]], label=view.label(_best_known(view, group)))
     return AsOne(
         replace(view, claims=claims, things=things, revision=f"{view.revision}-as-one", _windows={}), first
     )
+
+
+def _best_known(view: WorkingView, group: tuple[str, ...]) -> str:
+    """The record of a thing of which most is said; its name stands for all. Of equals the first."""
+    return max(group, key=lambda slug: len(view.by_subject.get(slug, ())))
 
 
 def identity_property(view: WorkingView) -> str:

@@ -19,6 +19,8 @@ from kg.intake.passages.words import words_of
 from kg.prose import sentences_of
 from kg.vocabulary import Property
 
+#: What is said of a sentence that gives no proposal and no other reason.
+NOTHING_FOUND = "nothing was found in this sentence; record by hand what it says"
 #: A shop that opened is said to have opened, and not also to have been set up.
 _SAID_INSTEAD = {"founded": "openedOn"}
 
@@ -33,9 +35,12 @@ def read_passage(text: str, view: WorkingView, index: NameIndex | None = None) -
         reader = _SentenceReader(
             view, Sentence(text[start:end], start, words_of(text[start:end]), names), before
         )
-        for proposal in reader.proposals():
+        proposals = reader.proposals()
+        for proposal in proposals:
             found.setdefault((proposal.subject, proposal.property, proposal.value), proposal)
         not_taken += reader.not_taken
+        if not proposals and not reader.not_taken:
+            not_taken.append(NotTaken(Words(start, end, text[start:end]), NOTHING_FOUND))
         before = reader.subjects()
     return Passage(text, tuple(found.values()), tuple(dict.fromkeys(not_taken)))
 

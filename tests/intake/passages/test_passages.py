@@ -86,6 +86,11 @@ def test_a_denied_sentence_proposes_nothing_and_says_so(view: WorkingView, names
     assert [passed.why for passed in passage.not_taken] == ["denied or only intended: “not”"]
 
 
+def test_a_sentence_that_gives_nothing_is_named(view: WorkingView, names: NameIndex) -> None:
+    passage = read_passage("The winter was hard. Castagnet was born in 1815.", view, names)
+    assert [passed.words.text for passed in passage.not_taken] == ["The winter was hard."]
+
+
 def test_a_hedged_sentence_is_proposed_as_weak(view: WorkingView, names: NameIndex) -> None:
     (proposal,) = read_passage("Perhaps Vauquelard began work in 1866.", view, names).proposals
     assert (proposal.strength, proposal.notes) == ("weak", ("weak, since the passage says “Perhaps”",))
