@@ -1,18 +1,10 @@
-"""The sentences of a paragraph, each with its place and with the notes that stand at it.
-
-A full stop ends a sentence where a blank or a note follows, unless what stands before it is an abbreviation, an
-initial or an ordinal, or what follows goes on in small letters. The abbreviations of the trade and the words that
-begin a sentence are data: sources/conventions/abbreviations.csv.
-"""
+"""The sentences of a paragraph, each with its place and with the notes that stand at it."""
 
 from __future__ import annotations
 
-import csv
-import re
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from kg.essays.syntax_tree import (
     Emphasis,
@@ -27,16 +19,7 @@ from kg.essays.syntax_tree import (
     Strong,
     Text,
 )
-from kg.resources import resource
-
-_END = re.compile(r"[.!?…]+(?:[”’\"'“)\]]|[ \xa0\u202f]?»)*")
-_LONGEST_ABBREVIATION = 14
-_BEFORE = re.compile(r"[^\s(\[“„«\"‘]+$")
-_INITIAL = re.compile(r"(?:\w+-)?(?:[^\W\d_]\.-?)*[^\W\d_]\.")
-_MONEY = re.compile(r"\d+[sd]\.")
-_ORDINAL = re.compile(r"(?:\d{1,2}|[IVX]{1,6})\.")
-_LIST_NUMBER = re.compile(r"\(?\d{1,2}\.")
-_OPENING = " \t\n\xa0\u202f“„«\"'‘([–—-"
+from kg.prose import sentence_ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,26 +29,6 @@ class Sentence:
     text: str
     place: Place
     notes: tuple[NoteReference, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class _Words:
-    """The abbreviations and first words of a language."""
-
-    never: frozenset[str]
-    may: frozenset[str]
-    after_number: frozenset[str]
-    starters: frozenset[str]
-
-
-@lru_cache(maxsize=8)
-def _words(language: str) -> _Words:
-    kinds: dict[str, set[str]] = {"never": set(), "may": set(), "after number": set(), "starter": set()}
-    with resource("sources/conventions/abbreviations.csv").open(encoding="utf-8", newline="") as file:
-        for row in csv.DictReader(line for line in file if not line.startswith("#")):
-            if row["language"] in ("any", language):
-                kinds[row["ends_sentence"]].add(row["abbreviation"])
-    return _Words(*(frozenset(kinds[kind]) for kind in ("never", "may", "after number", "starter")))
 
 
 def sentences(
@@ -82,7 +45,7 @@ def sentences(
     flat = _Flat()
     flat.take(inlines)
     text = "".join(flat.parts)
-    cuts = _cuts(text, frozenset(at for at, _ in flat.notes), _words(language), language)
+    cuts = sentence_ends(text, language, frozenset(at for at, _ in flat.notes))
     return tuple(_sentences(text, cuts, flat))
 
 
@@ -120,66 +83,6 @@ class _Flat:
         number = bisect_right(self.starts, offset) - 1
         text = self.texts[number]
         return text.place_of(offset - self.starts[number]) if isinstance(text, Text) else text.place
-
-
-def _cuts(text: str, notes: frozenset[int], words: _Words, language: str) -> Iterator[int]:
-    """The offsets behind the last character of each sentence."""
-    for found in _END.finditer(text):
-        end = found.end()
-        is_loose = end >= len(text) or end in notes or text[end].isspace()
-        if is_loose and _ends(text, found, words, language):
-            yield end
-    yield len(text)
-
-
-def _ends(text: str, found: re.Match[str], words: _Words, language: str) -> bool:
-    after = text[found.end() : found.end() + 80]
-    bare = after.lstrip(_OPENING)
-    if not bare:
-        return True
-    if bare[0].islower():
-        return False
-    if not found[0].startswith(".") or found[0].startswith(".."):
-        return True
-    return _stop_ends(text[max(0, found.start() - 40) : found.start() + 1], after, bare, words, language)
-
-
-def _stop_ends(before: str, after: str, bare: str, words: _Words, language: str) -> bool:
-    """Whether a full stop with these words before and behind it ends a sentence."""
-    next_word = re.split(r"[\s,;:.!?’']", bare, maxsplit=1)[0]
-    starts = next_word in words.starters
-    is_capital = bare[0].isupper()
-    token = _BEFORE.search(before)
-    last = token[0] if token else before
-    behind_number = re.search(r"\d\S*\s*$", before[: len(before) - len(last)]) is not None
-    if _ends_with(before, words.never) and not (behind_number and last in words.after_number):
-        return False
-    if _MONEY.fullmatch(last) or (behind_number and last in words.after_number):
-        return is_capital and not after.lstrip().startswith("(")
-    if _ends_with(before, words.may):
-        return (
-            is_capital and not _ends_with(next_word + ".", words.may) and not after.lstrip().startswith("(")
-        )
-    if _LIST_NUMBER.fullmatch(last) and before.strip() == last:
-        return False
-    if language == "de" and _ORDINAL.fullmatch(last):
-        return starts
-    if _INITIAL.fullmatch(last):
-        return starts
-    return True
-
-
-def _ends_with(before: str, abbreviations: frozenset[str]) -> bool:
-    """Whether a text ends with one of some abbreviations as a word of its own, blanks within it counted as one."""
-    tail = re.sub(r"[\s\xa0\u202f]+", " ", before)
-    for size in range(2, min(len(tail), _LONGEST_ABBREVIATION) + 1):
-        word = tail[-size:]
-        begun = word[0].lower() + word[1:] if size > 2 else word  # "Vol." begins a sentence as "vol." goes on
-        if (word in abbreviations or begun in abbreviations) and (
-            size == len(tail) or not tail[-size - 1].isalnum()
-        ):
-            return True
-    return False
 
 
 def _sentences(text: str, cuts: Iterator[int], flat: _Flat) -> Iterator[Sentence]:

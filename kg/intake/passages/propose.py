@@ -31,7 +31,8 @@ def read_passage(text: str, view: WorkingView, index: NameIndex | None = None) -
     found: dict[tuple[str, str, str], Proposal] = {}
     not_taken: list[NotTaken] = []
     before: list[str] = []
-    for start, end in sentences_of(text):
+    language = names.words.language_of(words_of(text))
+    for start, end in sentences_of(text, language):
         reader = _SentenceReader(
             view, Sentence(text[start:end], start, words_of(text[start:end]), names), before
         )
