@@ -138,7 +138,9 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def demo_desk(serve: Callable[[Path], Running], demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Running:
+def demo_desk(
+    serve: Callable[[Path], Running], demo: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Running:
     """The desk on a demo that a module may add to."""
     return serve(Path(shutil.copytree(demo, tmp_path_factory.mktemp("own") / "demo")))
 
