@@ -275,7 +275,7 @@ def told_dating(view: WorkingView, dating: TestedDating) -> dict[str, Any]:
 
 
 def dating_reason(view: WorkingView, dating: TestedDating) -> str:
-    """Why a dating cannot fit, in one sentence."""
+    """Why a dating cannot fit, in one sentence, with the conventions that play a part and how to do without them."""
     first, last = dating.window.first, dating.window.last
     low, high = dating.not_before, dating.not_after
     if high.day is not None and first is not None and first > high.day:
@@ -286,7 +286,19 @@ def dating_reason(view: WorkingView, dating: TestedDating) -> str:
 
 
 def _because(view: WorkingView, side: Side) -> str:
-    return "; ".join(f"{view.sentence(claim)} ({view.cite(claim.citation)})" for claim in side.claims)
+    claims = "; ".join(f"{view.sentence(claim)} ({view.cite(claim.citation)})" for claim in side.claims)
+    granted = _granted(view, side)
+    return f"{claims} ({granted})" if granted else claims
+
+
+def _granted(view: WorkingView, side: Side) -> str:
+    """The conventions along a chain of reasons, each once; empty where it rests on claims alone."""
+    used = dict.fromkeys((step.why.convention, step.why.years) for step in side.steps if step.why.convention)
+    return "; ".join(
+        f"{view.vocabulary.conventions[name].label}, {years} years, taken for granted: --no-convention {name}"
+        for name, years in used
+        if name is not None
+    )
 
 
 def _told_strain(view: WorkingView, strain: StrainedRule) -> dict[str, Any]:

@@ -33,6 +33,18 @@ def test_a_dating_before_its_deposit_cannot_fit_and_says_why(scene: Scene) -> No
     )
 
 
+def test_a_convention_behind_a_dating_that_cannot_fit_is_named_with_how_to_do_without(scene: Scene) -> None:
+    scene.say("brumelow", "bornOn", "1841")
+    scene.say("lady", "madeBy", "brumelow")
+    scene.say("lady", "madeOn", "1846")
+    (row,) = told_audit(audit(scene))["impossible"]
+    assert row["because"] == (
+        "1846 is earlier than 1 January 1853: Adela Brumelow born 1841 (A Book of Heads, p. 1); "
+        "Lady with a blue snood made by Adela Brumelow (A Book of Heads, p. 1) "
+        "(apprentice's age, 12 years, taken for granted: --no-convention apprentice-age)"
+    )
+
+
 def test_a_conflict_is_irreducible_and_the_weakest_claim_is_to_be_doubted(scene: Scene) -> None:
     scene.say("deposit", "filedOn", "1872", "register")
     scene.say("lady", "bearsRegistration", "deposit", "register")
