@@ -22,7 +22,7 @@ SHORTEST = 8
 
 
 class CannotUndo(KilnmarkError):
-    """There is no such entry, or nothing of it stands that could be undone."""
+    """There is no such entry, nothing of it stands that could be undone, or no reason is given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,13 +47,15 @@ class Undoing:
         return len(self.note.judgements) - self.withdrawn
 
 
-def plan_undo(view: WorkingView, name: str, researcher: str, why: str = "") -> Undoing:
+def plan_undo(view: WorkingView, name: str, researcher: str, why: str) -> Undoing:
     """What undoing an entry would record; nothing is written.
 
-    :raises CannotUndo: if there is no such entry, or nothing of it stands any more.
+    :raises CannotUndo: if there is no such entry, nothing of it stands any more, or no reason is given.
     """
     entry = entry_named(view, name)
-    reason = why.strip() or "undone"
+    reason = why.strip()
+    if not reason:
+        raise CannotUndo("No reason is given. Say why, so that a later reader can judge it.")
     own = {claim.id for claim in entry.claims}
     judgements = [
         Judgement(claim.id, "withdrawn", reason)

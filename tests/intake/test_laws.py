@@ -72,12 +72,14 @@ def test_undoing_an_undoing_leaves_every_claim_as_it_stood(
         stood = bench.daybook.view().live
         entries = bench.daybook.entries()
         try:
-            first = plan_undo(bench.daybook.view(), entries[min(which, len(entries) - 1)].name, "B. Reader")
+            first = plan_undo(
+                bench.daybook.view(), entries[min(which, len(entries) - 1)].name, "B. Reader", "a trial"
+            )
         except CannotUndo:
             reject()  # nothing of the entry stands
         middle = bench.daybook.record(bench.daybook.compose(first.note))
         assert bench.daybook.view().live != stood
-        second = plan_undo(bench.daybook.view(), middle.name, "B. Reader")
+        second = plan_undo(bench.daybook.view(), middle.name, "B. Reader", "a trial")
         bench.daybook.record(bench.daybook.compose(second.note))
         assert bench.daybook.view().live == stood
 

@@ -42,7 +42,9 @@ def test_things_that_only_that_entry_names_are_told(bench: Bench) -> None:
     second = taken(bench)
     undoing, _ = undo(bench, second)
     assert [thing.label for thing in undoing.named_only_here] == ["Infant"]
-    assert len(plan_undo(bench.daybook.view(), first.name, "B. Reader").named_only_here) == 6
+    assert (
+        len(plan_undo(bench.daybook.view(), first.name, "B. Reader", "the wrong list").named_only_here) == 6
+    )
 
 
 def test_undoing_the_undoing_restores_every_claim(bench: Bench) -> None:
@@ -113,7 +115,10 @@ def test_an_entry_undone_twice_says_that_nothing_is_left(bench: Bench) -> None:
 
 def test_an_entry_is_called_by_its_first_letters_if_they_are_enough(bench: Bench) -> None:
     first = taken(bench)
-    assert plan_undo(bench.daybook.view(), first.name[:20], "B. Reader").entry.name == first.name
+    assert (
+        plan_undo(bench.daybook.view(), first.name[:20], "B. Reader", "the wrong list").entry.name
+        == first.name
+    )
     with pytest.raises(
         CannotUndo, match=r"There is no entry '19990101' in the daybook\. The last ones are:\n  "
     ):
@@ -124,7 +129,7 @@ def test_an_entry_is_called_by_the_name_of_its_file_too(bench: Bench) -> None:
     first = taken(bench)
     (file,) = bench.daybook.shelf.folder.glob(f"entries/*/{first.name}-*.trig")
     for name in (file.name, str(file)):
-        assert plan_undo(bench.daybook.view(), name, "B. Reader").entry.name == first.name
+        assert plan_undo(bench.daybook.view(), name, "B. Reader", "the wrong list").entry.name == first.name
 
 
 def test_an_entry_that_only_names_things_cannot_be_undone(bench: Bench) -> None:
@@ -155,3 +160,12 @@ def test_the_command_tells_what_it_withdrew_and_how_to_restore_it(bench: Bench) 
     assert "Named only there, and left as names without claims: " in " ".join(done.stdout.split())
     last = bench.daybook.entries()[-1].name
     assert done.stdout.endswith(f"To restore it: kilnmark undo {last} --why …\n")
+
+
+@pytest.mark.parametrize("why", ["", "   ", "\t\n"])
+def test_an_undo_without_a_reason_is_refused_and_writes_nothing(bench: Bench, why: str) -> None:
+    first = taken(bench)
+    before = bench.files()
+    with pytest.raises(CannotUndo, match="No reason is given. Say why, so that a later reader can judge it."):
+        plan_undo(bench.daybook.view(), first.name, "B. Reader", why)
+    assert bench.files() == before

@@ -134,7 +134,7 @@ def test_what_a_researcher_withdrew_is_not_said_again(reading: Reading) -> None:
 def test_a_take_in_that_was_undone_can_be_taken_in_again(reading: Reading) -> None:
     first, entry = reading.take_in()
     assert entry is not None
-    undoing = plan_undo(reading.daybook.view(), entry.name, "A. Tester")
+    undoing = plan_undo(reading.daybook.view(), entry.name, "A. Tester", "the wrong file")
     reading.daybook.record(reading.daybook.compose(undoing.note))
     assert reading.values(TARN, "title") == []
     again, _ = reading.take_in()
