@@ -100,19 +100,16 @@ class _Comparing:
             return [], ""
         if self.view is None:
             return [], "No daybook is open, so no recorded mark was compared; name one with --daybook."
-        from kg.marks.matching import LEAST_BITS_SHOWN, NothingToMatch, daybook_index
+        from kg.marks.matching import NothingToMatch, daybook_index
 
         if self.index is None:
             self.index = daybook_index(self.view)
         try:
-            found = self.index.search(mark, self.count, LEAST_BITS_SHOWN if self.with_faint else 0.0)
+            found, why = self.index.offered(mark, self.count, with_faint=self.with_faint)
         except NothingToMatch as error:
             return [], str(error)
-        note = "" if found else "No mark on record is likelier the same than another"
-        note += (
-            "; --faint names those that come nearest." if note and not self.with_faint else "." * bool(note)
-        )
-        return [self._told(match) for match in found], note
+        hint = "" if self.with_faint else "; --faint names those that come nearest"
+        return [self._told(match) for match in found], f"{why}{hint}." if why else ""
 
     def _told(self, match: Any) -> dict[str, Any]:
         assert self.view is not None, "a match comes from a view"
@@ -168,7 +165,7 @@ def show_mark(out: Console, told: dict[str, Any]) -> None:
         recorded = f"recorded as {match['recorded']}{facing}"
         _bullets(out, [f"{match['label']} [{match['id']}]: {score}; {recorded}"])
         put(out, "; ".join(match["parts"]), 6, "dim")
-    if not told["matches"]:
+    if told["note_on_matches"] or not told["matches"]:
         _bullets(out, [told["note_on_matches"] or "not asked for"])
 
 

@@ -16,16 +16,16 @@ from kg.marks.tokens import sign_of
 from kg.marks.transcription import head_words
 
 
-def on_the_piece(elements: Sequence[Element]) -> tuple[Element, ...]:
-    """The elements without the words that describe them.
+def on_the_piece(elements: Sequence[Element]) -> tuple[tuple[int, Element], ...]:
+    """The elements without the words that describe them, each with its place among all.
 
     >>> from kg.marks.transcription import parse_transcription
-    >>> "".join(e.char for e in on_the_piece(parse_transcription("diamond, top X, right 7").elements))
+    >>> "".join(e.char for _, e in on_the_piece(parse_transcription("diamond, top X, right 7").elements))
     'X 7'
     """
     text = "".join(map(sign_of, elements))
     left_out = {at for start, end in _described(text) for at in range(start, end)}
-    return tuple(element for at, element in enumerate(elements) if at not in left_out)
+    return tuple((at, element) for at, element in enumerate(elements) if at not in left_out)
 
 
 def _described(text: str) -> Iterator[tuple[int, int]]:

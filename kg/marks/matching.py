@@ -30,10 +30,11 @@ from kg.marks.matching_align import (
     padded,
     plan_of,
 )
+from kg.marks.matching_common import Counted, bearers, is_common_alone, weighed_steps
 from kg.marks.matching_parts import DECIBANS_PER_BIT, Part, parts_of
 from kg.marks.matching_shelf import Shelf, largest
-from kg.marks.matching_symbols import Step, shown, steps_of, symbols_of, symbols_of_texts, turned
-from kg.marks.matching_trade import TradeModel
+from kg.marks.matching_symbols import Step, shown, symbols_of, symbols_of_texts, turned
+from kg.marks.matching_trade import TradeModel, sampled
 from kg.marks.transcription import (
     Transcription,
     TranscriptionNotUnderstood,
@@ -48,6 +49,10 @@ FINALISTS = 500
 LEAST_BITS_SHOWN = -10.0
 #: A mirrored or inverted mark is typed as often as it reads as it is seen.
 _EITHER_WAY = 0.5
+_WHY_COMMON_ALONE = (
+    "All that can be read is wording that the law or the customs asked for; "
+    "it stands on the marks of every maker and tells none from another"
+)
 
 
 class NothingToMatch(KilnmarkError):
@@ -172,6 +177,11 @@ class MarkIndex:
         trade = TradeModel.learned(shelves[0].records)
         return cls(tuple(ids), tuple(shelves), trade, model, perf_counter() - begun)
 
+    @cached_property
+    def _bearers(self) -> Counted:
+        """Counts how many marks bear some wording; of very many, in a part of them."""
+        return bearers(sampled(self.shelves[0].records))
+
     @property
     def bytes_held(self) -> int:
         """The memory that the index takes beside the ids: the marks, and their runs."""
@@ -186,6 +196,21 @@ class MarkIndex:
         :raises NothingToMatch: if nothing of the mark can be read.
         """
         return self._ranked(mark, count, least_bits, is_exhaustive=False)
+
+    def offered(
+        self, mark: Transcription | str, count: int = 10, *, with_faint: bool = False
+    ) -> tuple[list[Match], str]:
+        """The marks to offer somebody who asks for the nearest, and why they are none or tell little.
+
+        A mark of nothing but wording that a great many marks bear is offered none, unless faint ones are wanted.
+
+        :raises NothingToMatch: if nothing of the mark can be read.
+        """
+        why = _WHY_COMMON_ALONE if is_common_alone(mark) else ""
+        if why and not with_faint:
+            return [], why
+        found = self.search(mark, count, LEAST_BITS_SHOWN if with_faint else 0.0)
+        return found, why or ("" if found else "No mark on record is likelier the same than another")
 
     def exhaustive(self, mark: Transcription | str, count: int = 10, least_bits: float = 0.0) -> list[Match]:
         """What ``search`` finds if every recorded mark is aligned in full: the judge of its recall.
@@ -233,7 +258,7 @@ class MarkIndex:
 
     def _comparisons(self, mark: Transcription | str) -> Iterator[_Comparison]:
         """All ways in which the mark in hand and those on record may have been typed."""
-        steps = steps_of(mark)
+        steps = weighed_steps(mark, self._bearers, self.model)
         if not any(step.kind in ("character", "uncertain") for step in steps):
             raise NothingToMatch(
                 f"Nothing of {str(mark)!r} can be read, so it resembles every mark alike. "

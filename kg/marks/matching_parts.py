@@ -10,9 +10,10 @@ from typing import Literal
 from kg.marks.matching_align import Layer, Plan
 from kg.marks.matching_symbols import ANY, BREAK, LOST, Step, shown
 
-PartKind = Literal["same", "uncertain", "confused", "lost", "missing", "added", "spacing", "facing"]
+PartKind = Literal["same", "common", "uncertain", "confused", "lost", "missing", "added", "spacing", "facing"]
 WORDS: dict[PartKind, str] = {
     "same": "agrees",
+    "common": "agrees, as on the marks of many makers",
     "uncertain": "agrees with uncertain characters",
     "confused": "may be a misreading",
     "lost": "is lost on one of the two",
@@ -53,7 +54,7 @@ _Piece = tuple[PartKind, str, bytes, int]
 
 def parts_of(plan: Plan, kept: Sequence[Layer], record: bytes, column: int) -> tuple[Part, ...]:
     """The parts of one alignment in the order of the mark; their bits add up to its score."""
-    pieces = list(_Trace(plan, kept, record, column).pieces())[::-1]
+    pieces = _joined(list(_Trace(plan, kept, record, column).pieces())[::-1])
     found: list[Part] = []
     for kind, run in groupby(pieces, key=lambda piece: piece[0]):
         together = list(run)
@@ -61,6 +62,15 @@ def parts_of(plan: Plan, kept: Sequence[Layer], record: bytes, column: int) -> t
         recorded = shown(b"".join(piece[2] for piece in together))
         found.append(Part(kind, seen, recorded, sum(piece[3] for piece in together) / plan.unit.per_bit))
     return tuple(found)
+
+
+def _joined(pieces: Sequence[_Piece]) -> Iterator[_Piece]:
+    """The pieces of an alignment, a space or point behind common wording counted with it."""
+    before: PartKind = "same"
+    for kind, seen, recorded, weight in pieces:
+        is_behind = kind == "same" and before == "common" and recorded == bytes([BREAK])
+        before = "common" if is_behind else kind
+        yield before, seen, recorded, weight
 
 
 class _Trace:
@@ -153,4 +163,6 @@ def _kind(step: Step, symbol: int) -> PartKind:
         return "lost"
     if step.symbol != symbol:
         return "confused"
+    if step.usual is not None:
+        return "common"
     return "uncertain" if step.kind == "uncertain" else "same"

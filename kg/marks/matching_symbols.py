@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
 
@@ -51,6 +51,10 @@ class Step:
     kind: Kind
     symbol: int
     seen: str
+    at: int = 0
+    """The place of its element in the mark."""
+    usual: float | None = None
+    """Its chance in the trade, where that is known without learning it letter by letter."""
 
 
 @lru_cache(maxsize=4096)
@@ -132,7 +136,7 @@ def symbols_of(mark: Transcription | str) -> bytes:
     """The symbols of a recorded mark: a transcription, or plain text taken as it stands."""
     if isinstance(mark, str):
         return symbols_of_text(mark)
-    return tidy(b"".join(map(_recorded, on_the_piece(mark.elements))))
+    return tidy(b"".join(_recorded(element) for _, element in on_the_piece(mark.elements)))
 
 
 def _recorded(element: object) -> bytes:
@@ -152,8 +156,12 @@ def _recorded(element: object) -> bytes:
 def steps_of(mark: Transcription | str) -> tuple[Step, ...]:
     """The steps of the mark in hand."""
     if isinstance(mark, str):
-        return _tidied(_clear(c) for c in mark)
-    return _tidied(map(_in_hand, on_the_piece(mark.elements)))
+        return _tidied(_placed(_clear(c), at) for at, c in enumerate(mark))
+    return _tidied(_placed(_in_hand(element), at) for at, element in on_the_piece(mark.elements))
+
+
+def _placed(steps: list[Step], at: int) -> list[Step]:
+    return [replace(step, at=at) for step in steps]
 
 
 def _clear(char: str, kind: Kind = "character") -> list[Step]:

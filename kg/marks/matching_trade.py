@@ -54,8 +54,7 @@ class TradeModel:
     @classmethod
     def learned(cls, marks: Sequence[bytes]) -> TradeModel:
         """The model of some marks; of very many, a part taken evenly."""
-        stride = max(1, len(marks) // SAMPLE)
-        joined = b"\0" + b"\0".join(marks[::stride]) + b"\0"
+        joined = b"\0" + b"\0".join(sampled(marks)) + b"\0"
         flat = np.frombuffer(joined, dtype=np.uint8).astype(np.int64)
         return cls(tuple(_runs(flat, length) for length in range(1, ORDER + 1)))
 
@@ -79,9 +78,14 @@ class TradeModel:
                 before = b""
                 found.append(1.0)
             else:
-                found.append(self.chance(before, step.symbol))
+                found.append(self.chance(before, step.symbol) if step.usual is None else step.usual)
                 before = (before + bytes([step.symbol]))[-ORDER + 1 :]
         return found
+
+
+def sampled(marks: Sequence[bytes]) -> Sequence[bytes]:
+    """The marks to learn from: all, or of very many a part taken evenly."""
+    return marks[:: max(1, len(marks) // SAMPLE)]
 
 
 def _runs(flat: Codes, length: int) -> _Runs:

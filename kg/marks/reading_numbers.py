@@ -14,7 +14,8 @@ from kg.marks.registers import register, registers
 from kg.marks.rules import Label, labels, own_number_words
 from kg.marks.tokens import DIGIT, LOST, STRETCH, Plain, Reading, Token
 
-_NUMBER_WORD = re.compile(
+#: What may stand between the words of a register and a number.
+NUMBER_WORD = re.compile(
     rf"[\s.:,-]*(?:(?:numbers?|nos?|nrs?|n[°ºo]|№|#)[.:]*)?\s*(?P<design>d\s?-?\s?(?={DIGIT}))?(?={DIGIT})",
     re.IGNORECASE,
 )
@@ -36,7 +37,7 @@ def labelled_tokens(plain: Plain, read: Sequence[Token]) -> Iterator[Token]:
     taken = {at for token in read for at in range(token.start, token.end)}
     for label in labels():
         for hit in label.pattern.finditer(plain.text):
-            behind = _NUMBER_WORD.match(plain.text, hit.end())
+            behind = NUMBER_WORD.match(plain.text, hit.end())
             at = behind.end() if behind else None
             start = hit.start()
             while at is not None and at not in taken:

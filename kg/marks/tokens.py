@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 from kg.dates.window import Window
@@ -107,7 +107,7 @@ class Plain:
 
     def completions(self) -> Iterator[Plain]:
         """The same text with each half-lost stretch completed to a wording that it could be, one at a time."""
-        for start, end in self._half_lost():
+        for start, end in self._torn_words():
             fits = _fits(self.text[start:end])
             for spelling in spellings() if fits else ():
                 for form in dict.fromkeys((spelling, spelling.removesuffix("."))):
@@ -115,7 +115,14 @@ class Plain:
                         yield self._with(start, end, form)
                         break
 
-    def _half_lost(self) -> Iterator[tuple[int, int]]:
+    def half_lost(self, wording: Iterable[str]) -> Iterator[tuple[int, int]]:
+        """The stretches that are half lost and can be some wording of these."""
+        for start, end in self._torn_words():
+            fits = _fits(self.text[start:end])
+            if fits and any(fits(s) or fits(s.removesuffix(".")) for s in wording):
+                yield start, end
+
+    def _torn_words(self) -> Iterator[tuple[int, int]]:
         """Words and neighbouring words of one line in which something is lost."""
         words = [word.span() for word in re.finditer(r"[^\s\d]+", self.text)]
         for at, (start, _) in enumerate(words):

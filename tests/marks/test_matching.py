@@ -72,7 +72,7 @@ def test_a_search_finds_what_an_exhaustive_scan_finds(index: MarkIndex) -> None:
 def test_the_parts_say_what_agrees_what_may_be_misread_and_what_is_lost(index: MarkIndex) -> None:
     parts = best(index, "D.R.G.M. 1?71I[.]4 Tarn & O[---]").parts
     assert [(part.kind, part.seen, part.recorded) for part in parts] == [
-        ("same", "D.R.G.M.", "D R G M "),
+        ("common", "D.R.G.M.", "D R G M "),
         ("uncertain", "1", "1"),
         ("same", "71", "71"),
         ("confused", "I", "1"),

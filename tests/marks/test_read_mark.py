@@ -154,3 +154,18 @@ def test_the_page_shows_the_parts_of_a_score_beneath_it(marked_daybook) -> None:
     assert "E.K. mark [mark-one]: +" in page
     assert "agrees (+" in page
     assert "'[.]' against '1' is lost on one of the two (+0 decibans)" in page
+
+
+def test_a_mark_of_common_wording_alone_is_told_why_it_finds_nothing(marked_daybook) -> None:  # type: ignore[no-untyped-def]
+    arguments = ["Déposé", "--json", "--daybook", str(marked_daybook)]
+    told = json.loads(CliRunner().invoke(app, arguments).stdout)
+    why = (
+        "All that can be read is wording that the law or the customs asked for; it stands on the marks of every "
+        "maker and tells none from another"
+    )
+    assert (told["matches"], told["note_on_matches"]) == (
+        [],
+        f"{why}; --faint names those that come nearest.",
+    )
+    faint = json.loads(CliRunner().invoke(app, [*arguments, "--faint"]).stdout)
+    assert faint["note_on_matches"] == f"{why}."
