@@ -21,7 +21,7 @@ ITEM = re.compile(
     rf"[\s,;:]*(?P<name>class|top|right|bottom|left)\s+(?P<value>[A-Za-z{LOST}]+|[\d{LOST}]{{1,2}})(?![\w{LOST}])",
     re.IGNORECASE,
 )
-_LOOSE = re.compile(rf"[\s,;]*(?P<value>[IVX]{{2,4}}|[A-Z]|\d{{1,2}}|Rd|{LOST})(?![\w.{LOST}])")
+_LOOSE = re.compile(rf"[\s,;:]*(?P<value>[IVX]{{2,4}}|[A-Z]|\d{{1,2}}|Rd|{LOST})(?![\w.{LOST}])")
 _KIND = "registration diamond"
 
 
@@ -47,7 +47,7 @@ def _described(plain: Plain, at: int) -> tuple[Diamond, int]:
     while not said and (one := _LOOSE.match(plain.text, at)) and len(loose) < len(CORNERS) + 1:
         if goods_class is None and one["value"] in diamond_table().classes and len(one["value"]) > 1:
             goods_class = one["value"]
-        elif LOST not in one["value"]:
+        elif LOST not in one["value"] and not plain.has(*one.span("value"), "unclear", "restored", "erased"):
             loose.append(one["value"])
         at = one.end()
     corners = {corner: said.get(corner) for corner in CORNERS}

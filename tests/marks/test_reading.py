@@ -208,6 +208,16 @@ def test_a_diamond_without_corners_asks_for_them() -> None:
     assert {b.strength for r in read.readings for b in r.bounds} == {"usual"}
 
 
+def test_an_uncertain_character_without_a_corner_is_not_read_and_a_colon_may_part_the_diamond_from_them() -> (
+    None
+):
+    assert read_mark("diamond T 7 6 R").window.hard.first == day_of(1867, 8, 6)
+    for doubted in ("diamond T? 7 6 R", "diamond [T] 7 6 R"):
+        assert read_mark(doubted).window.hard == read_mark("diamond [.] 7 6 R").window.hard
+    told = [r.sentence for r in read_mark("diamond: T, 7, 6, R").readings]
+    assert told == [r.sentence for r in read_mark("diamond T 7 6 R").readings]
+
+
 def test_a_diamond_that_no_layout_allows_is_said_to_be_so_and_not_guessed_at() -> None:
     found = one("diamond, top 7, right 7, bottom 7, left 7", "registration diamond")
     assert "no layout allows" in found.sentence
