@@ -144,6 +144,8 @@ class Property:
     """True for what can hurt someone or is protected: it is shown wherever the thing is used."""
     reads_mark: str | None = None
     """The span that a transcription bounds through registers and rules; None for other properties."""
+    dated_by_name: str | None = None
+    """The span of the value that the rules on materials and techniques bound by its name, where nobody has dated it."""
 
     @property
     def is_date(self) -> bool:

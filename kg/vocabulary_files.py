@@ -188,6 +188,7 @@ class Graph:
             is_derivation=self.flag(iri, K + "derivation"),
             is_caution=self.flag(iri, K + "caution"),
             reads_mark=short(self.one(iri, K + "readsMark", "")) or None,
+            dated_by_name=short(self.one(iri, K + "datedByName", "")) or None,
         )
 
     def _rule(self, node: str) -> TimeRule:

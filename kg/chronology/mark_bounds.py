@@ -1,5 +1,6 @@
 """What a transcribed mark bounds, ready to be laid as constraints, each labelled with its register or rule and source.
 
+The name of a material or technique is read in the same way, by the rules on when it was first to be had.
 A stretch of a mark that can be read in several ways bounds only what all its readings grant; ``assumed`` takes one of
 them for granted, to see what would follow.
 """
@@ -12,6 +13,7 @@ from functools import lru_cache
 
 from kg.marks.bounds import STRENGTHS, DatedBound, Strength
 from kg.marks.reading import read_mark
+from kg.marks.rules import MaterialUnknown, material
 from kg.marks.tokens import Reading, Token
 from kg.marks.transcription import TranscriptionNotUnderstood
 
@@ -51,6 +53,27 @@ def ways_to_read(text: str) -> tuple[tuple[WayToRead, ...], ...]:
         rest = tuple(b for n, other in enumerate(tokens) if n != place for b in _of_token(other))
         found.append(tuple(WayToRead(_named(r), (*rest, *_of_reading(r))) for r in token.readings))
     return tuple(found)
+
+
+@lru_cache(maxsize=4_096)
+def material_bounds(name: str) -> tuple[MarkBound, ...]:
+    """When a material or technique of this name was to be had, by the rules; none if no row has that very name.
+
+    A name without the row's remarks may mean something wider, so its bounds are at most usual.
+    """
+    try:
+        row = material(name)
+    except MaterialUnknown:
+        return ()
+    is_whole = row.name.casefold() == name.strip().casefold()
+    why = f"only if it is {row.name}"
+    bounds = row.bounds if is_whole else tuple(bound.at_most("usual", why) for bound in row.bounds)
+    return tuple(
+        MarkBound(day, is_lower, bound.strength, _label(bound))
+        for bound in bounds
+        for day, is_lower in ((bound.earliest, True), (bound.latest, False))
+        if day is not None
+    )
 
 
 def _tokens(text: str) -> tuple[Token, ...]:

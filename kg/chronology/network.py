@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 
 from kg.chronology.constraints import Mask
-from kg.chronology.mark_bounds import MarkBound, mark_bounds
+from kg.chronology.mark_bounds import MarkBound, mark_bounds, material_bounds
 from kg.chronology.ticks import STEPS_A_YEAR, step_of
 from kg.dates.window import Window
 from kg.daybook.record import Claim
@@ -274,6 +274,8 @@ class _Builder:
             self.same(claim, number)
         if prop.reads_mark is not None:
             self.read_mark(claim, number, prop.reads_mark)
+        if prop.dated_by_name is not None:
+            self.date_by_name(claim, number, prop.dated_by_name)
 
     def from_date(self, rule: _Compiled, claim: Claim, number: int, prop: Property, is_soft: bool) -> None:
         """The span stands in the rule's relation to the date that the claim gives."""
@@ -306,8 +308,19 @@ class _Builder:
 
     def read_mark(self, claim: Claim, number: int, span: str) -> None:
         """A mark is put on a piece within what registers and rules say of its wording."""
-        base = self.base(claim.subject, span)
-        for bound in mark_bounds(claim.value) if self.given_reading is None else self.given_reading:
+        bounds = mark_bounds(claim.value) if self.given_reading is None else self.given_reading
+        self.lay(bounds, self.base(claim.subject, span), number)
+
+    def date_by_name(self, claim: Claim, number: int, span: str) -> None:
+        """What a piece is made of was to be had within what the rules say of its name, unless claims date it."""
+        said = (self.rules_of(own.property) for own in self.view.by_subject.get(claim.value, ()))
+        if not any(rule.first_span == span for found in said if found for rule in found[1]):
+            bounds = material_bounds(self.view.label(claim.value))
+            self.lay(bounds, self.base(claim.value, span), number)
+
+    def lay(self, bounds: Iterable[MarkBound], base: int, number: int) -> None:
+        """The begin and the end of a span lie within these bounds."""
+        for bound in bounds:
             why, is_soft = self.reason(Why(bound.label, bound.strength)), bound.strength != "hard"
             if bound.is_lower:
                 self.edge(

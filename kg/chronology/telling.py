@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from kg.chronology.audit import Audit, StrainedRule, TestedDating
@@ -11,6 +11,7 @@ from kg.chronology.verdict import Alternative, Fit, Side, Strain, Verdict
 from kg.dates.window import Window, civil, iso, month_length
 from kg.daybook.record import Claim
 from kg.daybook.view import WorkingView
+from kg.marks.rules import cautions_for
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June",
@@ -213,7 +214,10 @@ DEFER = "Ask a conservator or the competent authority; the rules of the place co
 
 
 def cautions(view: WorkingView, subject: str) -> list[str]:
-    """The cautions recorded of what a thing and its parts are made of, each with its citation."""
+    """The cautions recorded of what a thing and its parts are made of, each with its citation.
+
+    A material that nobody has recorded a caution of gets the usual ones that its name calls for.
+    """
     things = [subject]
     for claim in view.by_subject.get(subject, ()):
         if view.vocabulary.is_a(view.kinds(claim.value), "Artefact"):
@@ -225,7 +229,19 @@ def cautions(view: WorkingView, subject: str) -> list[str]:
         for claim in view.by_subject.get(slug, ())
         if view.vocabulary.properties[claim.property].is_caution
     ]
-    return list(dict.fromkeys(found))
+    return list(dict.fromkeys([*found, *_usual_cautions(view, things)]))
+
+
+def _usual_cautions(view: WorkingView, things: list[str]) -> Iterator[str]:
+    """What the names of materials call for, where no caution of them is recorded."""
+    properties = view.vocabulary.properties
+    for claim in (claim for thing in things for claim in view.by_subject.get(thing, ())):
+        own = view.by_subject.get(claim.value, ())
+        if properties[claim.property].dated_by_name and not any(
+            properties[c.property].is_caution for c in own
+        ):
+            label = view.label(claim.value)
+            yield from (f"{label}: {caution} (usual caution, by its name)" for caution in cautions_for(label))
 
 
 def _side(view: WorkingView, side: Side) -> dict[str, Any]:
