@@ -122,7 +122,7 @@ def test_an_entry_is_called_by_its_first_letters_if_they_are_enough(bench: Bench
     with pytest.raises(
         CannotUndo, match=r"There is no entry '19990101' in the daybook\. The last ones are:\n  "
     ):
-        plan_undo(bench.daybook.view(), "19990101", "B. Reader")
+        plan_undo(bench.daybook.view(), "19990101", "B. Reader", "a trial")
 
 
 def test_an_entry_is_called_by_the_name_of_its_file_too(bench: Bench) -> None:
