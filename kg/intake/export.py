@@ -271,10 +271,13 @@ def _rows(entry: Entry, view: WorkingView) -> Iterator[tuple[str, ...]]:
 def safe_cell(cell: str) -> str:
     """A cell that no spreadsheet calculates: one that begins as a formula gets a ``'`` before it, unless a number.
 
-    >>> safe_cell("=1+1"), safe_cell("-34"), safe_cell("Lady")
-    ("'=1+1", '-34', 'Lady')
+    A cell that has such a ``'`` already gets one more, so that taking one away always gives the cell back.
+
+    >>> safe_cell("=1+1"), safe_cell("-34"), safe_cell("Lady"), safe_cell("'=1+1")
+    ("'=1+1", '-34', 'Lady', "''=1+1")
     """
-    return f"'{cell}" if cell[:1] in _FORMULA_STARTS and not _NUMBER.fullmatch(cell) else cell
+    begins = cell.lstrip("'")[:1] in _FORMULA_STARTS and not _NUMBER.fullmatch(cell)
+    return f"'{cell}" if begins else cell
 
 
 _WRITERS: dict[Form, Callable[[IO[bytes], Iterable[Entry], WorkingView, list[str]], list[str] | None]] = {

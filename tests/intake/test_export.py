@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pyoxigraph as ox
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Citation, Claim, Draft, Entry, Judgement, Thing
@@ -224,6 +226,29 @@ CELLS = [
 @pytest.mark.parametrize(("cell", "safe"), CELLS)
 def test_no_cell_begins_as_a_formula_unless_it_is_a_number(cell: str, safe: str) -> None:
     assert safe_cell(cell) == safe
+
+
+def plain_cell(cell: str) -> str:
+    """What a cell of an export says, without the sign that keeps a spreadsheet from calculating it."""
+    return cell[1:] if cell[:1] == "'" and cell.lstrip("'")[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
+
+
+@given(st.text(alphabet="'=+-@\t\r1.eA", max_size=6))
+def test_a_cell_that_was_kept_from_calculating_can_be_read_back(cell: str) -> None:
+    assert plain_cell(safe_cell(cell)) == cell
+
+
+def test_the_csv_reads_back_to_the_same_claims(trade: Scene) -> None:
+    for text in ("=1+1", "'=1+1", "-34", "'-34", 'a "b", c\nd', "''"):
+        trade.say("lady", "noted", text)
+    rows = [{k: plain_cell(v) for k, v in row.items()} for row in table(exported(trade.daybook, Form.CSV)[0])]
+    assert sorted(
+        (r["id"], r["subject"], r["property"], r["value"], r["source"], r["locator"], r["entry"])
+        for r in rows
+    ) == sorted(
+        (c.id, c.subject, c.property, c.value, c.citation.source, c.citation.locator, c.entry)
+        for c in trade.daybook.view().live
+    )
 
 
 def test_a_formula_taken_down_as_text_goes_out_as_text(scene: Scene) -> None:
