@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import json
 import os
+import re
 import shutil
 from pathlib import Path
 
@@ -13,6 +14,9 @@ from kg.essays.pandoc_tree import items, picture_name, tree
 from kg.essays.publish_plan import Manuscript
 from kg.essays.publish_words import print_words
 from kg.resources import resource
+
+#: A string of typst's own or an escaped backslash, an escaped quotation mark, a hyphen that would hide a question mark.
+_SIGNS = re.compile(rb'("(?:[^"\\]|\\.)*"|\\\\)|\\([\'"])|-(?=\?)')
 
 
 def pdf_pages(manuscript: Manuscript, folder: Path, moment: int) -> bytes:
@@ -27,7 +31,7 @@ def pdf_pages(manuscript: Manuscript, folder: Path, moment: int) -> bytes:
 
     style = manuscript.settings.chosen_style
     text = tree(manuscript, has_title=False)  # the page sets the title itself
-    body = run_pandoc(text, items(manuscript), style, folder, "typst-smart", "--wrap=none")
+    body = _as_written(run_pandoc(text, items(manuscript), style, folder, "typst", "--wrap=none"))
     root = folder / "pages"
     root.mkdir()
     (root / "body.typ").write_bytes(body)
@@ -57,3 +61,11 @@ def pdf_pages(manuscript: Manuscript, folder: Path, moment: int) -> bytes:
     except (RuntimeError, typst.TypstError) as error:
         raise PrintingFailed(f"Typst could not set the pages: {error}") from error
     return made
+
+
+def _as_written(body: bytes) -> bytes:
+    """Typst's text whose quotation marks are set by the language, and whose hyphens stay as they are.
+
+    Typst makes a dash of "---", which in the transcription of a mark stands for a lost stretch: pandoc escapes it.
+    """
+    return _SIGNS.sub(lambda found: found[1] or found[2] or rb"\-", body)
