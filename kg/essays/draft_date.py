@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from kg.chronology.audit import TestedDating
 from kg.chronology.telling import day_text, year_text
 from kg.chronology.verdict import Side, Verdict, judge
+from kg.dates.edtf import parse_edtf
 from kg.dates.window import Window, civil
 from kg.daybook.record import Claim
 from kg.essays.dates_in_house import DateInHouse, window_in_house
@@ -241,19 +242,29 @@ def _why_not(bench: Bench, voice: Voice, dating: Claim, side: Side) -> Iterator[
 def _what_is_left(bench: Bench, voice: Voice, tested: TestedDating) -> Iterator[Sentence]:
     low, high = bench.limits(voice.piece)
     window = _between(low, high)
-    left = tested.window.overlap(window) if window is not None else None
-    if left is None:
+    if window is None:
         return
-    words = window_in_house(left)
-    core = bench.view.core(tested.claim).overlap(window) if window is not None else None
+    whole = parse_edtf(tested.claim.value)
+    either = (
+        whole.alternatives if len(whole.alternatives) > 1 and whole.qualifier is None else (tested.window,)
+    )
+    left = [window_in_house(rest) for one in either if (rest := one.overlap(window)) is not None]
+    if not left:
+        return
+    core = bench.view.core(tested.claim).overlap(window)
     width = (
         ", and that only by the width of “about”"
         if core is None and "about" in bench.date(tested.claim).words
         else ""
     )
     yield sentence(
-        f"of that only the time {words.phrase} is possible{width}",
+        f"of that only {' or '.join(_only(words.phrase) for words in left)} is possible{width}",
         [tested.claim, *low.claims, *high.claims],
-        words.words,
+        *(words.words for words in left),
         is_own=True,
     )
+
+
+def _only(phrase: str) -> str:
+    """A date behind "only": 1876, where it is told as "in 1876"."""
+    return phrase[3:] if phrase.startswith(("in ", "on ")) else f"the time {phrase}"
