@@ -15,7 +15,7 @@ from kg.essays.house import MM_IN_AN_INCH
 
 _QUARTERS = {"¼": 0.25, "½": 0.5, "¾": 0.75, "⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875, "": 0.0}
 _MEASURE = re.compile(
-    r"(?<![\w.,])(?P<whole>\d+)?(?P<rest>[.,]\d+)?\s?(?P<part>[¼½¾⅛⅜⅝⅞]?)\s?(?P<unit>in\.|ins\.|inch(?:es)?|″|cm|mm|ft)(?!\w)",
+    r"(?<![\w.,])(?P<whole>\d+)?(?P<rest>[.,]\d+)?\s?(?P<part>[¼½¾⅛⅜⅝⅞]?)\s?(?P<unit>in\.|ins\.|inch(?:es)?|″|cm|mm|ft|(?:centi|milli)met(?:re|er)s?)(?!\w)",
     re.IGNORECASE,
 )
 _MM = {"in": MM_IN_AN_INCH, "ft": 12 * MM_IN_AN_INCH, "cm": 10.0, "mm": 1.0}
@@ -109,7 +109,7 @@ def _measures(text: str) -> Iterator[Fact]:
         if not (found["whole"] or found["part"]):
             continue
         unit = found["unit"].casefold().rstrip(".").replace("inches", "in").replace("inch", "in")
-        unit = {"ins": "in", "″": "in"}.get(unit, unit)
+        unit = {"ins": "in", "″": "in"}.get(unit, unit.replace("centi", "c").replace("milli", "m")[:2])
         size = int(found["whole"] or 0) + float(f"0.{found['rest'][1:]}" if found["rest"] else 0)
         size += _QUARTERS[found["part"]]
         step = 10.0 ** -(len(found["rest"]) - 1) if found["rest"] else 0.25 if found["part"] else 1.0
