@@ -16,6 +16,7 @@ from kg.daybook.record import Citation, Claim, Draft, Entry, Thing
 from kg.daybook.view import LIVE, WorkingView
 from kg.errors import KilnmarkError
 from kg.essays.hedges import hedges
+from kg.essays.private_names import private_surnames
 from kg.essays.stored import latest, title_of
 from kg.essays.syntax import (
     Emphasis,
@@ -192,9 +193,12 @@ def _unfit(view: WorkingView, text: str, found: Iterable[Passage]) -> Iterator[s
                 standing = view.vocabulary.standings[view.standing(name)]
                 yield f"{where} rests on {name}, which is {standing}. Rewrite it, or tell it as former."
     folded = text.casefold()
-    for thing in view.things.values():
-        if thing.is_confidential and thing.label.casefold() in folded:
-            yield f"The text names {thing.slug}, which is confidential. Write “private collection”."
+    named = [t for t in view.things.values() if t.is_confidential and t.label.casefold() in folded]
+    for thing in named:
+        yield f"The text names {thing.slug}, which is confidential. Write “private collection”."
+    surname = surnames.search(text) if (surnames := private_surnames(view)) else None
+    if surname and not named:
+        yield f"The text names “{surname[0]}”, who is confidential. Write “private collection”."
 
 
 def _as_of(view: WorkingView) -> str:

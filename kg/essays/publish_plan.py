@@ -19,6 +19,7 @@ from kg.errors import KilnmarkError
 from kg.essays.glossary_in_use import Term, terms_in_use
 from kg.essays.hedges import DEFAULT_TABLE, table
 from kg.essays.illustrations import LARGEST_IN_ALL, PictureFile, PictureRefused, picture_file
+from kg.essays.private_names import private_surnames
 from kg.essays.publish_words import LANGUAGES, print_words
 from kg.essays.sentences import essay_sentences
 from kg.essays.styles import Style, style_named
@@ -279,12 +280,19 @@ def _names(view: WorkingView, essay: Essay) -> Iterator[str]:
     folded = essay.text.casefold()
     if len(folded) != len(essay.text):
         folded = essay.text.lower()
-    for found in pattern.finditer(folded):
-        line = folded.count("\n", 0, found.start())
-        place = Place(essay.first_line + line, found.start() - folded.rfind("\n", 0, found.start()))
-        yield _at(
-            essay, place, "this names what is confidential. Write “private collection”, or leave it out."
-        )
+    whole = [found.span() for found in pattern.finditer(folded)]
+    surnames = private_surnames(view)
+    alone = [found.start() for found in surnames.finditer(essay.text)] if surnames else []
+    alone = [at for at in alone if not any(first <= at < last for first, last in whole)]
+    for at in sorted([*(first for first, _ in whole), *alone]):
+        yield _at(essay, _place(essay, folded, at), _NAMED)
+
+
+_NAMED = "this names what is confidential. Write “private collection”, or leave it out."
+
+
+def _place(essay: Essay, text: str, at: int) -> Place:
+    return Place(essay.first_line + text.count("\n", 0, at), at - text.rfind("\n", 0, at))
 
 
 def _fallen(view: WorkingView, essay: Essay, settings: Settings) -> Iterator[str]:

@@ -137,6 +137,8 @@ def test_what_the_claims_hold_instead_is_told(ask: Ask) -> None:
         pytest.param("She is 18 in. (45.5 cm) high.{height}", ["45.5 cm"], id="two millimetres off"),
         pytest.param("She is 17½ in. high.{height}", ["17½ in."], id="half an inch off"),
         pytest.param("She is 457 mm high.{height}", [], id="millimetres"),
+        pytest.param("She is 45.7 centimetres high.{height}", [], id="centimetres in full"),
+        pytest.param("She is 46.7 centimeters high.{height}", ["46.7 centimeters"], id="a centimetre off"),
     ],
 )
 def test_a_measure_is_held_within_the_rounding_that_it_is_printed_with(
@@ -247,6 +249,8 @@ def test_a_source_that_is_only_followed_is_not_cited_as_seen(ask: Ask) -> None:
         pytest.param("[A face](https://example.org/ambrose-ketteringham)", id="link"),
         pytest.param("![A face](ketteringham)", id="picture"),
         pytest.param("Of AMBROSE   KÉTTERINGHAM", id="other letters"),
+        pytest.param("Mr Ketteringham's lady.", id="surname"),
+        pytest.param("[A face](https://example.org/face) of Ketteringham, A.", id="surname first"),
     ],
 )
 def test_a_confidential_name_is_found_wherever_it_stands(evidence: Evidence, text: str) -> None:

@@ -19,6 +19,7 @@ from pypdf import PdfReader
 from kg.daybook.record import Citation, Draft, Thing
 from kg.essays import pandoc
 from kg.essays.pandoc import PrintingFailed, PrintingNotInstalled, run_pandoc
+from kg.essays.private_names import private_surnames
 from kg.essays.publish import FORMS, FormUnknown, published, set_in
 from kg.essays.publish_plan import Manuscript, NotToBePrinted, Settings, manuscript
 from kg.essays.publish_words import LanguageUnknown
@@ -258,6 +259,29 @@ def test_pages_hold_the_words_the_notes_and_their_fonts(desk: Desk) -> None:
             assert any(key.startswith("/FontFile") for key in described)
             embedded += 1
     assert embedded
+
+
+@pytest.mark.parametrize("name", ["Mrs Grauwacke", "GRAUWACKE", "Grauwacke, Ottilie", "Ottilie Grauwacke"])
+def test_the_surname_of_a_private_owner_is_never_printed(desk: Desk, name: str) -> None:
+    with pytest.raises(NotToBePrinted) as refused:
+        desk.plan(f"# Lady\n\nShe came from {name} to us.[^made]\n")
+    assert str(refused.value).count("this names what is confidential") == 1
+
+
+def test_a_surname_that_an_open_name_has_too_gives_nobody_away(desk: Desk, scene: Scene) -> None:
+    scene.add(
+        things=(
+            Thing("wood", ("Person",), "Ada Wood", is_confidential=True),
+            Thing("m", ("Material",), "wood"),
+        )
+    )
+    assert private_surnames(scene.daybook.view()) == private_surnames(desk.view)
+
+
+def test_a_mark_keeps_its_hyphens_in_the_pages(desk: Desk) -> None:
+    text = '# Lady\n\nThe stamp reads “C\\[---\\]T”, perhaps of 1870-? or so -- it\'s "worn".[^maker]\n'
+    words = PdfReader(io.BytesIO(desk.printed(text, "pdf"))).pages[0].extract_text()
+    assert "“C[---]T”, perhaps of 1870-? or so -- it’s “worn”." in re.sub(r"\s+", " ", words)
 
 
 def test_a_catalogue_numbers_its_entries_and_its_notes_through(desk: Desk) -> None:

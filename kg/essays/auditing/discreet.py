@@ -34,8 +34,11 @@ def told_in_notes(evidence: Evidence, passage: Passage) -> Iterator[Finding]:
 
 
 def told_in_words(evidence: Evidence, passage: Passage) -> Iterator[Finding]:
-    """Words that name a confidential thing, or repeat what a confidential claim quotes."""
+    """Words that name a confidential thing, a confidential person's surname, or what a confidential claim quotes."""
     if not evidence.discretion.names_one(passage.text):
+        surname = evidence.surnames.search(passage.text) if evidence.surnames else None
+        if surname is not None:
+            yield _names(passage.place(surname.start()), surname[0])
         return
     first, last = _span(evidence, passage.text)
     yield _names(passage.place(first), passage.text[first:last])

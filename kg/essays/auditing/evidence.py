@@ -17,6 +17,7 @@ from kg.essays.auditing.dates import HeldDate
 from kg.essays.auditing.words import any_of, bare, words
 from kg.essays.hedges import certainty_of
 from kg.essays.plan import Bench
+from kg.essays.private_names import private_surnames
 from kg.sources_weighed.standing import Step
 
 _WORD = re.compile(r"[^\W_]+(?:[.’'][^\W_]+)*")
@@ -84,6 +85,11 @@ class Evidence:
     def discretion(self) -> Discretion:
         """What must stay out of print."""
         return Discretion(self.today)
+
+    @cached_property
+    def surnames(self) -> re.Pattern[str] | None:
+        """Finds the surnames that must stay out of print."""
+        return private_surnames(self.today)
 
     def is_confidential(self, claim: Claim) -> bool:
         """Whether a claim must stay out of print."""
