@@ -122,6 +122,31 @@ def test_a_date_is_held_exactly_when_the_claims_allow_it(ask: Ask, text: str, wr
     assert [f.words for f in ask(text) if f.kind is Kind.NOT_HELD] == ([wrong] if wrong else [])
 
 
+def test_a_rough_date_is_not_made_sharp_by_the_words_that_it_was_read_from() -> None:
+    _, then, _ = world()
+    rough = Draft("lady", "madeOn", "1878~", Citation("letter", "f. 9", quotation="made about 1878"))
+    entry = compose(datetime(2026, 3, 1, tzinfo=UTC), "A. Tester", drafts=(rough,))
+    view = WorkingView.of(then.vocabulary, [*then.entries.values(), entry])
+    note = f"[^{entry.claims[0].id}]"
+    assert [f.words for f in audit_text(view, f"# Lady\n\nShe was made in 1878.{note}\n")] == ["1878"]
+    assert audit_text(view, f"# Lady\n\nShe was made about 1878.{note}\n") == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "wrong"),
+    [
+        pytest.param("The wig is of mohair.{hair}", [], id="as the claim has it"),
+        pytest.param("The head is of tinted bisque.{hair}", ["tinted bisque"], id="another material"),
+        pytest.param("Tinted bisque it is, with a mohair wig.{bisque}", ["mohair"], id="one of two"),
+        pytest.param("It is mohair, not tinted bisque.{hair}", [], id="denied"),
+    ],
+)
+def test_a_material_on_record_is_held_only_by_a_claim_that_names_it(
+    ask: Ask, text: str, wrong: list[str]
+) -> None:
+    assert [f.words for f in ask(text)] == wrong
+
+
 def test_what_the_claims_hold_instead_is_told(ask: Ask) -> None:
     (found,) = ask("The deposit was filed on 27 May 1872.{filed}")
     assert found.message == (

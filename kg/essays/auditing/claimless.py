@@ -116,6 +116,7 @@ _ARTICLE = {
     "number": "the number",
     "name": "the name",
     "quotation": "the words",
+    "material": "what is seen,",
 }
 
 
@@ -149,7 +150,9 @@ def _date_is_held(case: _Case, fact: Fact) -> bool:
     said = fact.date
     if said is None or holds(said, case.held.dates, ()):
         return True
-    if re.fullmatch(r"\d{4}", said.words) and said.words in case.held.numbers:
+    # A year that stands in the words of a claim is held, unless the claim dates by it no more than roughly.
+    is_rough = any(one.is_rough and said.core.contains(one.core) for one in case.held.dates)
+    if re.fullmatch(r"\d{4}", said.words) and said.words in case.held.numbers and not is_rough:
         return True
     return holds(said, case.held.dates, case.evidence.edges(case.held.claims))
 
@@ -233,6 +236,17 @@ def _quotation_is_held(case: _Case, fact: Fact) -> bool:
     return all(any(for_quotation(s) in text for text in case.held.quotable) for s in stretches)
 
 
+def _seen_is_held(case: _Case, fact: Fact) -> bool:
+    """A material or feature on record, by its name, stands in the claims; single words of it are not tested."""
+    if fact.first != fact.last:
+        return True
+    return fact.words in case.held.folded or _DENIED.search(case.passage.text[: fact.first]) is not None
+
+
+_DENIED = re.compile(
+    r"\b(?:not?|nor|never|without|instead of|rather than|unlike)\b[^.;:]{0,40}$", re.IGNORECASE
+)
+
 _Test = Callable[[_Case, Fact], bool]
 _TESTS: Mapping[str, _Test] = {
     "date": _date_is_held,
@@ -240,6 +254,7 @@ _TESTS: Mapping[str, _Test] = {
     "number": _number_is_held,
     "name": _name_is_held,
     "quotation": _quotation_is_held,
+    "material": _seen_is_held,
 }
 
 

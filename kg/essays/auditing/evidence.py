@@ -46,6 +46,11 @@ class Held:
         )
 
     @cached_property
+    def folded(self) -> str:
+        """All the texts for finding a name in, whatever its capitals."""
+        return "\n".join(map(folded, self.texts))
+
+    @cached_property
     def numbers(self) -> frozenset[str]:
         """Every number in figures."""
         return frozenset(number for text in self.texts for number in _NUMBER.findall(text))
