@@ -27,7 +27,7 @@ SCREENS = {
     "fit-cannot": "fit-a-date?subject=piece-unidentified-lady&phrase=1870s&maker=maker-castagnet",
     "whose": "whose-is-it?id=piece-unidentified-lady",
     "threads": "threads?from=retailer-bourdarias&to=maker-courtepee",
-    "threads-round": "threads?from=maker-ysambert-widow",
+    "threads-round": "threads?from=maker-veuve-ysambert",
     "weighed": "sources-weighed",
     "weighed-source": "sources-weighed?id=article-resseguier-1932",
     "weighed-claim": "sources-weighed?id=c23uehmyxge",
