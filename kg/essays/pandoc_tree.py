@@ -198,7 +198,11 @@ class _Setting:
         if self.style.is_note:
             if not words:
                 return before + cite
-            return [*before, _note([*cite, *strings(". " if cite else ""), *words])]
+            if not cite:
+                return [*before, _note(words)]
+            # In a note of our own the style would not know that it stands at the beginning: "ebd." for "Ebd.".
+            cite[0]["c"][0][-1]["citationSuffix"] += [*strings(". "), *words]
+            return before + cite
         end = [_note(words)] if words else []
         return (_before_the_stop(before, cite[0]) if cite else before) + end
 

@@ -278,6 +278,16 @@ def test_a_surname_that_an_open_name_has_too_gives_nobody_away(desk: Desk, scene
     assert private_surnames(scene.daybook.view()) == private_surnames(desk.view)
 
 
+def test_a_note_with_words_of_our_own_begins_as_other_notes_do(desk: Desk) -> None:
+    text = (
+        "# Lady\n\nA.[^maker]\n\nB.[^made]\n\nC.[^made][^own]\n\nD.[^made][^r]\n\n[^r]: See *there*, p. 9.\n"
+    )
+    notes = notes_of(desk.printed(text, "html", language="de", style="infoclio-de"))
+    assert [note[:4] for note in notes[2:]] == ["Ebd.", "Ebd."]
+    assert notes[2].endswith(". Eigenes Urteil.")
+    assert notes[3].endswith(". See there, p. 9.")
+
+
 def test_a_mark_keeps_its_hyphens_in_the_pages(desk: Desk) -> None:
     text = '# Lady\n\nThe stamp reads “C\\[---\\]T”, perhaps of 1870-? or so -- it\'s "worn".[^maker]\n'
     words = PdfReader(io.BytesIO(desk.printed(text, "pdf"))).pages[0].extract_text()
