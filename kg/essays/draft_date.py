@@ -99,7 +99,9 @@ def _lead(bench: Bench, voice: Voice, found: Dated | None) -> Iterator[Sentence]
         yield sentence(
             "nothing else on record confirms this date or excludes it", [found.dating], is_own=True
         )
-    elif not any(bench.conflicts_of.get(c.id) for c in bench.view.by_subject.get(voice.piece, ())):
+    elif found.dating.id not in bench.strained and not any(
+        bench.conflicts_of.get(c.id) for c in bench.view.by_subject.get(voice.piece, ())
+    ):
         yield sentence("nothing else on record stands against this date", [found.dating], is_own=True)
 
 
@@ -123,7 +125,7 @@ def _strain(bench: Bench, voice: Voice, found: Dated | None) -> Iterator[Sentenc
     if side.claims:
         word = "earlier" if is_low else "later"
         yield sentence(
-            f"it is {word} than one would expect, since {_chain(voice, side)}",
+            f"that is {word} than one would expect, since {_chain(voice, side)}",
             [strained.claim, *side.claims],
             *_allowances(voice, side),
             is_own=True,

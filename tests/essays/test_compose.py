@@ -87,6 +87,11 @@ def test_a_dating_that_cannot_fit_is_told_with_why_it_cannot_stand(demo_bench: B
     assert re.search(r"One source says that \w+ was made about 186\d\. That cannot stand", told)
 
 
+def test_a_date_that_strains_a_usual_rule_is_not_said_to_be_undisputed(demo_bench: Bench) -> None:
+    told = text_of(demo_bench, "piece-bride-of-1887", "Maker and date")
+    assert "The bride was probably made in 1887. That is later than one would expect, since" in told
+
+
 def test_of_two_dates_only_the_one_that_fits_is_left(demo_bench: Bench) -> None:
     told = text_of(demo_bench, "piece-baroness-in-mourning", "Maker and date")
     assert "One source says that she was made in 1867 or 1876. Of that only 1876 is possible." in told
