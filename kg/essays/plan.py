@@ -20,7 +20,7 @@ from kg.essays.draft_text import plain, with_article
 from kg.essays.hedges import certainty_of, least_sure
 from kg.essays.house import HouseStyle
 from kg.sources_weighed.dependence import Weighed
-from kg.sources_weighed.standing import Step, step_of, steps_below_the_best
+from kg.sources_weighed.standing import Step, best_step
 
 PARTS = ("hasOriginalPart", "hasPart", "hasReplacedPart")
 _MAKING = "making"
@@ -125,8 +125,7 @@ class Bench:
 
     def step(self, claim: Claim) -> Step:
         """How well a claim stands: as well as the best of those who say the same."""
-        steps = [step_of(self.weighed, other) for other in self.weighed.statements.saying(claim)]
-        return min(steps, key=steps_below_the_best, default=step_of(self.weighed, claim))
+        return best_step(self.weighed, claim)
 
     def certainty(self, claims: Iterable[Claim]) -> str:
         """The most that may be said of what several claims say together."""

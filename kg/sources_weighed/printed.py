@@ -1,8 +1,9 @@
 """Printed sentences and their footing: what went to print, and whether the claims it was written from still stand.
 
 A sentence says all that its claims say. So it stands only while each of them does, and loses its footing with the
-first that falls. What a claim says stands as long as somebody's live claim says the same: same subject, same property,
-same value. What is in print is known at first hand: the page itself is the evidence of what it says.
+first that falls. What a claim says stands as long as somebody's live claim says the same (same subject, same property,
+same value) and did not have it only from where it was set aside. What is in print is known at first hand: the page
+itself is the evidence of what it says.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from functools import cached_property
 
 from kg.daybook.record import Claim
 from kg.sources_weighed.dependence import Weighed
-from kg.sources_weighed.standing import Step, step_of, steps_below_the_best
+from kg.sources_weighed.standing import Step, best_step
 from kg.sources_weighed.statement import RESTS_ON, SENTENCE_OF, SENTENCE_TEXT, said
 
 
@@ -95,11 +96,7 @@ class Printed:
 
     def supports(self, sentence: Sentence) -> tuple[Support, ...]:
         """The claims under a sentence, each with the step of the best who says it."""
-        return tuple(Support(claim, self._best(claim)) for claim in sentence.claims)
-
-    def _best(self, claim: Claim) -> Step:
-        steps = [step_of(self.weighed, other) for other in self.weighed.statements.saying(claim)]
-        return min(steps, key=steps_below_the_best, default=step_of(self.weighed, claim))
+        return tuple(Support(claim, best_step(self.weighed, claim)) for claim in sentence.claims)
 
     def footing(self, sentence: Sentence) -> Footing:
         """How a sentence stands: as its weakest claim does."""

@@ -66,6 +66,28 @@ def step_of(weighed: Weighed, claim: Claim) -> Step:
     return Step.FIRST_HAND if any(map(weighed.is_said_first_hand, agreeing)) else Step.SECOND_HAND
 
 
+def best_step(weighed: Weighed, claim: Claim) -> Step:
+    """The step of the best who says what a claim says.
+
+    Who had it only from a source in which it is set aside says it no more: it falls with that source, as in `weigh`.
+    """
+    saying = weighed.statements.saying(claim)
+    silenced = weighed.statements.silenced(claim)
+    if silenced and saying:
+        number = weighed.derivation.number
+        fallen = frozenset(number[source] for source in silenced if source in number)
+        saying = tuple(other for other in saying if not _falls(weighed, other, fallen))
+        if not saying:
+            return Step.SET_ASIDE
+    steps = [step_of(weighed, other) for other in saying]
+    return min(steps, key=steps_below_the_best, default=step_of(weighed, claim))
+
+
+def _falls(weighed: Weighed, claim: Claim, fallen: frozenset[int]) -> bool:
+    """Whether every line behind a claim ran through fallen sources."""
+    return bool(weighed.support(claim).possible) and not weighed.support(claim, fallen).possible
+
+
 def _contests(weighed: Weighed, other: Claim, witnesses: int) -> bool:
     """Whether a contrary claim is held, and has no fewer witnesses."""
     return weighed.view.standing(other.id) == "held" and weighed.counts(other).witnesses >= witnesses

@@ -102,6 +102,20 @@ class Statements:
         bucket = self._buckets.get((claim.subject, claim.property), ())
         return tuple(other for other in bucket if other.value == claim.value)
 
+    def silenced(self, claim: Claim) -> frozenset[str]:
+        """The sources that said what a claim says by claims that are all set aside."""
+        aside = self._set_aside.get(said(claim), frozenset())
+        return aside and aside - {other.citation.source for other in self.saying(claim)}
+
+    @cached_property
+    def _set_aside(self) -> Mapping[tuple[str, str, str], frozenset[str]]:
+        found: dict[tuple[str, str, str], set[str]] = defaultdict(set)
+        for name, judged in self.view.judgements.items():
+            if judged.standing == "setAside" and name in self.view.claims:
+                claim = self.view.claims[name]
+                found[said(claim)].add(claim.citation.source)
+        return {statement: frozenset(sources) for statement, sources in found.items()}
+
     @cached_property
     def in_print(self) -> frozenset[tuple[str, str]]:
         """Each printed sentence with the source that it stands in."""

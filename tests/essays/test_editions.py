@@ -12,6 +12,7 @@ import pytest
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Judgement
 from kg.daybook.view import WorkingView
+from kg.essays.audit import Kind, audit_edition
 from kg.essays.compose import draft
 from kg.essays.editions import (
     CannotFreeze,
@@ -253,6 +254,15 @@ def test_an_edition_frozen_before_the_bottleneck_fell_tells_the_right_sentence_a
     assert [s.text for s in edition.sentences if printed.footing(s) is Footing.LOST] == [FOUNDED]
 
 
-def test_while_one_book_still_says_it_the_sentence_has_not_lost_its_footing(demo: Daybook) -> None:
-    set_aside(demo, "c23uehmyxge")
+def test_setting_aside_the_one_witness_that_six_follow_tells_the_sentence_as_stale(demo: Daybook) -> None:
+    then = demo.view(date(2026, 10, 22))
+    set_aside(demo, "c23uehmyxge", on=datetime(2026, 10, 30, tzinfo=UTC))
+    now = demo.view()
+    assert [s.text for s in stale(Weighed(now), only_edition(now))] == [FOUNDED]
+    (found,) = audit_edition(now, then, only_edition(now))
+    assert (found.kind, found.words) == (Kind.STALE, FOUNDED)
+
+
+def test_while_the_witness_still_says_it_the_sentence_keeps_its_footing(demo: Daybook) -> None:
+    set_aside(demo, "cqmycnrhm7j", "cutqjgqw3fm")
     assert stale(Weighed(demo.view()), only_edition(demo.view())) == ()
