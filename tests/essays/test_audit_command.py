@@ -37,6 +37,8 @@ def run(
     shutil.copytree(demo_folder, tmp_path / "daybook")
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("KILNMARK_DAYBOOK", str(tmp_path / "daybook"))
+    # The page is pinned at its usual width, whatever the window of whoever runs the tests.
+    monkeypatch.setenv("COLUMNS", "110")
 
     def call(*words: str) -> tuple[int, str, str]:
         from kg.cli import main
