@@ -1,4 +1,6 @@
-"""What the desk costs on a large daybook: ``python -m tests.bench.desk [CLAIMS]``.
+"""What the desk costs on a large daybook: ``python -m tests.bench.desk [CLAIMS] [--screens]``.
+
+``--screens`` leaves out all but the table of the screens.
 
 Times are told as multiples of one fit of the library on the same daybook in the same run, beside the seconds of
 this machine; so a slower machine gives other seconds and about the same multiples.
@@ -16,6 +18,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from statistics import median
+from typing import TYPE_CHECKING
 
 from kg.asking import Asking, Desk
 from kg.asking.claim import claim_page
@@ -24,6 +27,9 @@ from kg.asking.thing import thing_page
 from kg.daybook.daybook import Daybook
 from kg.resources import resource
 from tests.bench.trade import build
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
 
 #: Times that each thing is done; the median is told.
 ROUNDS = 9
@@ -34,7 +40,8 @@ RERUNS = 40
 
 def main() -> None:
     """Measure and print."""
-    claims = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
+    given = [word for word in sys.argv[1:] if word.isdigit()]
+    claims = int(given[0]) if given else 10_000
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "trade"
         daybook = build(place, claims)
@@ -44,8 +51,10 @@ def main() -> None:
         print(f"{len(view.live):,} claims, {len(view.things):,} things, {len(view.entries):,} entries")
         one_fit = library(place, pieces)
         pages(place, pieces, one_fit)
-        screen(place, pieces, one_fit)
-        browser(place, pieces, one_fit)
+        if "--screens" not in sys.argv:
+            screen(place, pieces, one_fit)
+            browser(place, pieces, one_fit)
+        every_screen(place, one_fit)
 
 
 def told(what: str, seconds: float, one_fit: float) -> None:
@@ -186,6 +195,97 @@ def browser(place: Path, pieces: list[str], one_fit: float) -> None:
             gone(pieces[0])
             clicks = sorted(timed(partial(gone, slug)) for slug in pieces[1:41])
             told("Browser: from a click to a thing's page, 95th percentile of 40", clicks[37], one_fit)
+            started.close()
+    finally:
+        running.ended()
+
+
+#: Times that each screen is gone to in the open desk, each time with another thing; the 95th percentile is told.
+VISITS = 20
+
+#: Goes to an address as a link of the desk does; the seconds until the last change of what is drawn, after which the
+#: desk is at rest and nothing changes for a third of a second. A screen that is drawn as it was changes nothing: null.
+_VISIT = """(to) => new Promise((done) => {
+  const link = document.createElement("a"); link.href = to; link.className = "k-go";
+  document.querySelector('[data-testid="stMain"]').append(link);
+  const start = performance.now();
+  let last = 0;
+  const watch = new MutationObserver(() => { last = performance.now(); });
+  watch.observe(document.body, { subtree: true, childList: true, characterData: true, attributes: true });
+  const look = setInterval(() => {
+    const now = performance.now(), app = document.querySelector('[data-testid="stApp"]');
+    if (app.dataset.testScriptState !== "notRunning" || now - Math.max(last, start) < (last ? 333 : 3000)) return;
+    clearInterval(look); watch.disconnect(); link.remove();
+    done(last ? (last - start) / 1000 : null);
+  }, 20);
+  link.click();
+})"""
+
+
+def addresses(place: Path) -> dict[str, list[str]]:
+    """For each screen, addresses that show something of the daybook, no two alike where it can be asked of things."""
+    view = Daybook.open(place).view()
+
+    def some(kind: str) -> list[str]:
+        of_kind = [slug for slug, thing in view.things.items() if view.vocabulary.is_a(thing.kinds, kind)]
+        return (of_kind[:: max(len(of_kind) // VISITS, 1)] * VISITS)[: VISITS + 1]
+
+    pieces, makers, sources = some("Piece"), some("Actor"), some("Source")
+    claims = [claim.id for claim in view.live[:: max(len(view.live) // VISITS, 1)]][: VISITS + 1]
+    return {
+        "Today": ["./?back=week", "./?back=year"] * 10,
+        "Fit a date": [f"fit-a-date?subject={slug}&phrase=about+1878" for slug in pieces],
+        "Whose is it?": [f"whose-is-it?id={slug}" for slug in pieces],
+        "Threads": [f"threads?from={a}&to={b}" for a, b in zip(pieces, makers, strict=False)],
+        "Threads, round one thing": [f"threads?from={slug}" for slug in makers],
+        "Sources weighed, a source": [f"sources-weighed?id={slug}" for slug in sources],
+        "Sources weighed, a claim": [f"sources-weighed?id={ident}" for ident in claims],
+        "Essay bench, a draft": [f"essay-bench?piece={slug}" for slug in pieces],
+        "Take in": ["take-in", "take-in?x=1"] * 10,
+        "Loose ends": [f"loose-ends?page={number}" for number in range(1, VISITS + 1)],
+        "On record, a piece": [f"thing?id={slug}" for slug in pieces],
+        "On record, a source": [f"thing?id={slug}" for slug in sources],
+        "Claim": [f"claim?id={ident}" for ident in claims],
+        "Find": [f"find?words={view.label(slug).split()[-1]}" for slug in makers],
+        "Add a finding": [f"add?about={slug}" for slug in pieces],
+        "Judge a claim": [f"judge?id={ident}" for ident in claims],
+        "One or two?": [f"join?id={slug}" for slug in makers],
+        "Question": [f"question?about={slug}" for slug in pieces],
+    }
+
+
+def every_screen(place: Path, one_fit: float) -> None:
+    """Each screen in a browser: its first page in a new window, and going to it with another thing in the open desk."""
+    found = shutil.which("chromium")
+    if found is None:
+        print("There is no chromium on this machine: the browser's figures are left out.")
+        return
+    from playwright.sync_api import sync_playwright
+
+    from tests.browser.conftest import launched, served
+
+    running = served(place)
+    try:
+        with sync_playwright() as playwright:
+            started = launched(playwright, found)
+            for name, given in addresses(place).items():
+                page = started.new_context().new_page()
+                page.set_default_timeout(300_000)
+
+                def first(at: str = given[0], page: Page = page) -> None:
+                    page.goto(f"{running.address}/{at}")
+                    page.locator("h1").first.wait_for()
+                    while not page.evaluate(
+                        "Boolean(window.kFollows)"
+                    ):  # until then a link loads the page anew
+                        page.wait_for_timeout(20)
+                    page.wait_for_selector('[data-testid="stApp"][data-test-script-state="notRunning"]')
+
+                told(f"{name}: first page", timed(first), one_fit)
+                times = sorted(filter(None, (page.evaluate(_VISIT, to) for to in given[1:])))
+                told(f"{name}: gone to, median", median(times), one_fit)
+                told(f"{name}: gone to, 95th percentile", times[int(len(times) * 0.95) - 1], one_fit)
+                page.context.close()
             started.close()
     finally:
         running.ended()

@@ -12,8 +12,10 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from io import BytesIO
 from pathlib import Path
 
+from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from kg.daybook.demo import begin_demo
@@ -51,7 +53,7 @@ SCREENS = {
 WAYS = {"light": ("light", 1280), "dark": ("dark", 1280), "narrow": ("light", 390)}
 
 #: The pictures of the README: the screen, and how much of its height is shown.
-SMALL = {"fit": 1010, "whose": 1010, "weighed-claim": 900, "essay": 900}
+SMALL = {"fit": 1230, "whose": 1130, "weighed-claim": 1100, "threads": 1230}
 
 #: The tallest picture; a longer screen is cut off there.
 _TALLEST = 4_000
@@ -69,14 +71,22 @@ def main() -> None:
         for name in names:
             for way in ["light"] if is_small else WAYS:
                 page = shown(browser, f"{address}/{SCREENS[name]}", way)
+                place = folder / (f"{name}.png" if is_small else f"{name}-{way}.png")
                 if is_small:
-                    page.set_viewport_size({"width": 1280, "height": SMALL[name]})
-                    page.screenshot(path=folder / f"{name}.png", clip=None)
+                    small(page, SMALL[name], place)
                 else:
                     whole(page, WAYS[way][1])
-                    page.screenshot(path=folder / f"{name}-{way}.png")
+                    page.screenshot(path=place)
                 page.context.close()
-                print(folder / f"{name}-{way}.png", flush=True)
+                print(place, flush=True)
+
+
+def small(page: Page, height: int, place: Path) -> None:
+    """A picture of the upper part of a screen, in few colours so that the file is small."""
+    page.set_viewport_size({"width": 1280, "height": height})
+    page.wait_for_timeout(300)
+    picture = Image.open(BytesIO(page.screenshot())).convert("RGB")
+    picture.quantize(64, dither=Image.Dither.NONE).save(place, optimize=True)
 
 
 @contextmanager
@@ -109,6 +119,7 @@ def shown(browser: Browser, address: str, way: str) -> Page:
 
 def whole(page: Page, width: int) -> None:
     """Make the window as tall as the screen, which scrolls inside it."""
+    page.wait_for_timeout(500)
     tall = page.evaluate("document.querySelector('[data-testid=stMainBlockContainer]').scrollHeight")
     page.set_viewport_size({"width": width, "height": min(int(tall) + 60, _TALLEST)})
     page.wait_for_timeout(300)
