@@ -174,6 +174,8 @@ def _draft(draft: Draft) -> dict[str, Any]:
         "written": draft.written,
         "source": draft.citation.source,
         "locator": draft.citation.locator,
+        "quotation": draft.citation.quotation,
+        "confidential": draft.is_confidential,
     }
 
 
@@ -245,7 +247,8 @@ def _show_rows(page: Console, entry: Entry, effects: Effects) -> None:
             place = claim.citation.locator
             put(page, place, 2)
         read = f"  [{claim.value}]" if claim.written and claim.written != claim.value else ""
-        put(page, f"{effects.after.sentence(claim)}{read}", 4)
+        kept = "  (confidential)" if effects.after.is_confidential(claim) else ""
+        put(page, f"{effects.after.sentence(claim)}{read}{kept}", 4)
     _more(page, len(entry.claims), "claims")
 
 

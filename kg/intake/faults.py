@@ -39,6 +39,16 @@ class BadTable(KilnmarkError):
 class BadMapping(KilnmarkError):
     """The mapping file does not say what a mapping must say; nothing was recorded."""
 
+    @classmethod
+    def of(cls, name: str, faults: Sequence[str]) -> BadMapping:
+        """All faults of a mapping as one."""
+        if len(faults) == 1:
+            return cls(f"The mapping {name}: {faults[0]}")
+        lines = [f"  - {fault}" for fault in faults[:MOST_TOLD]]
+        if len(faults) > MOST_TOLD:
+            lines.append(f"  … and {len(faults) - MOST_TOLD} more")
+        return cls("\n".join([f"The mapping {name} has {len(faults)} faults:", *lines]))
+
 
 class FaultyRows(BadTable):
     """Rows of the table have faults that must be mended first; nothing was recorded."""

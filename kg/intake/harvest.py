@@ -249,7 +249,7 @@ class _Harvester:
 
     @staticmethod
     def draft(row: Row, rule: ClaimRule, subject: str, value: Value, citation: Citation) -> Draft:
-        words = rule.quotation.filled(row.cells) if rule.quotation else ""
+        words = rule.quotation.filled(row.cells) if rule.quotation else value.quoted or ""
         cited = Citation(citation.source, citation.locator, words) if words else citation
         return Draft(
             subject, rule.says.name, value.value, cited, value.written, rule.strength, rule.is_confidential

@@ -39,6 +39,11 @@ from kg.intake.templates import Template
 from kg.vocabulary import Property
 
 
+def is_length(prop: Property) -> bool:
+    """Whether a property counts millimetres, as its name says."""
+    return prop.is_number and prop.name.endswith("Mm")
+
+
 @dataclass(frozen=True, slots=True)
 class Condition:
     """Which rows a thing or claim is for: a column is filled, or holds one of some texts."""
@@ -101,6 +106,13 @@ class ClaimRule:
     is_confidential: bool
     when: tuple[Condition, ...]
     unless: tuple[Condition, ...]
+    unit: str | None = None
+    """For a length: the unit of the column, of which whole millimetres are made."""
+
+    @property
+    def is_length(self) -> bool:
+        """Whether its property counts millimetres, so that a unit can be named."""
+        return is_length(self.says)
 
     @property
     def columns(self) -> tuple[str, ...]:
@@ -130,12 +142,19 @@ class Mapping:
     def require_columns(self, table: str, headings: Sequence[str]) -> None:
         """Check that a table has every column that is named here.
 
-        :raises BadMapping: naming the absent column and near ones.
+        :raises BadMapping: naming each absent column and near ones.
         """
+        absent = {}
         for column in sorted(self.columns - set(headings)):
             near = get_close_matches(column, headings, n=2)
-            hint = f" Did you mean {' or '.join(map(repr, near))}?" if near else ""
+            absent[column] = f" Did you mean {' or '.join(map(repr, near))}?" if near else ""
+        its = f"Its columns: {', '.join(headings)}."
+        if len(absent) == 1:
+            ((column, hint),) = absent.items()
             raise BadMapping(
-                f"The mapping {self.name} names the column {column!r}, which {table} has not.{hint} "
-                f"Its columns: {', '.join(headings)}."
+                f"The mapping {self.name} names the column {column!r}, which {table} has not.{hint} {its}"
             )
+        if absent:
+            lines = [f"  - {column!r}.{hint}" for column, hint in absent.items()]
+            head = f"The mapping {self.name} names {len(lines)} columns that {table} has not:"
+            raise BadMapping("\n".join([head, *lines, its]))

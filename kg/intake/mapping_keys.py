@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from difflib import get_close_matches
 from typing import Any
 
@@ -13,7 +14,7 @@ KEYS = {
     "source": ("id", "kind", "label", "convention", "locator"),
     "thing": ("name", "id", "kind", "label", "unique", "find-by-label", "confidential", "when", "unless"),
     "claim": (
-        "about", "says", "column", "text", "thing", "from", "to", "form", "range", "map", "quotation",
+        "about", "says", "column", "text", "thing", "from", "to", "form", "range", "unit", "map", "quotation",
         "strength", "confidential", "when", "unless",
     ),
 }  # fmt: skip
@@ -25,22 +26,28 @@ NEEDED = {
 }
 
 
-def checked(place: str, given: object, known: tuple[str, ...], needed: tuple[str, ...]) -> dict[str, Any]:
-    """A block of a mapping, with no key unknown and none missing.
+def block(place: str, given: object, known: tuple[str, ...]) -> dict[str, Any]:
+    """A block of a mapping.
 
-    :raises BadMapping: naming the key and near ones.
+    :raises BadMapping: if it is none.
     """
     if not isinstance(given, dict):
         raise BadMapping(f"{place}: {given!r} found; expected a block with {', '.join(known)}.")
-    for key in given:
+    return given
+
+
+def astray(place: str, row: dict[str, Any], known: tuple[str, ...], needed: tuple[str, ...]) -> Iterator[str]:
+    """A fault for each key of a block that is unknown, with a near one, and for each that is missing."""
+    meant = set()
+    for key in row:
         if key not in known:
             near = get_close_matches(key, known, n=1)
+            meant.update(near)
             hint = f" Did you mean {near[0]!r}?" if near else f" Expected {', '.join(known)}."
-            raise BadMapping(f"{place}: the key {key!r} is unknown.{hint}")
+            yield f"{place}: the key {key!r} is unknown.{hint}"
     for key in needed:
-        if key not in given or given[key] == "":
-            raise BadMapping(f"{place}: {key} is missing.")
-    return given
+        if (key not in row or row[key] == "") and key not in meant:
+            yield f"{place}: {key} is missing."
 
 
 def text_of(place: str, row: dict[str, Any], key: str) -> str | None:

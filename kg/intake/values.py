@@ -10,6 +10,7 @@ from kg.dates.conventions import DEFAULT, Convention, convention
 from kg.dates.edtf import parse_edtf, year_text
 from kg.dates.errors import DateNotUnderstood
 from kg.dates.phrases import read_phrase
+from kg.intake.lengths import LengthNotUnderstood, millimetres
 from kg.intake.mapping import ClaimRule, Mapping
 
 _YEAR = re.compile(r"[+-]?\d{1,4}")
@@ -18,10 +19,12 @@ _WHOLE = re.compile(r"[+-]?\d{1,18}")
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """What a claim says: its value, and for dates the words of the source."""
+    """What a claim says: its value, and for dates and lengths the words of the source."""
 
     value: str
     written: str | None = None
+    quoted: str | None = None
+    """The words of the cell, where the value was made of them by a unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +59,17 @@ class CellReader:
         text = self._text(rule, cells)
         if text == "":
             return NOTHING
+        if rule.unit is not None:
+            return _length(rule, text, rule.unit)
         if rule.says.is_number:
             if not _WHOLE.fullmatch(text):
                 place = ", ".join(rule.columns)
-                remedy = "Correct the cell, or map its text to a number."
+                other = (
+                    'or name its unit in the mapping: unit = "cm"'
+                    if rule.is_length
+                    else "or map its text to a number"
+                )
+                remedy = f"Correct the cell, {other}."
                 return Unusable(place, text, f"a whole number for {rule.says.label}", remedy, False)
             return Value(str(int(text)))
         return Value(text)
@@ -135,6 +145,14 @@ class CellReader:
                 text, 0, "a year other than 0 (write year-zero = true if the table has one)"
             )
         return year_text(year + 1 if year < 0 else year)
+
+
+def _length(rule: ClaimRule, text: str, unit: str) -> Found:
+    try:
+        return Value(str(millimetres(text, unit)), quoted=text)
+    except LengthNotUnderstood as error:
+        remedy = "Correct the cell, or map its text to a length."
+        return Unusable(", ".join(rule.columns), text, error.wanted, remedy, False)
 
 
 def _joined(rule: ClaimRule, first: str, last: str) -> str:

@@ -33,6 +33,8 @@ FAULTS = [
     pytest.param('id = "piece-{id}"', 'id = "piece-{id"', "'piece-{id' has braces that name no column", id="brace"),
     pytest.param("unique = true", 'unique = "yes"', "unique = 'yes' found; expected true or false", id="flag"),
     pytest.param('when = "maker"', "when = 3", "when = 3 found; expected a column", id="when"),
+    pytest.param('column = "height"', 'column = "height"\nunit = "ft"', "unit = 'ft' found; expected one", id="unit"),
+    pytest.param('column = "state"', 'column = "state"\nunit = "cm"', "condition is none.", id="unit astray"),
     pytest.param('map = { "W" = "worn" }', 'map = ["W"]', "map = ['W'] found; expected", id="map"),
     pytest.param('name = "maker"', 'name = "piece"', "two [[thing]] are named 'piece'", id="same name"),
     pytest.param('label = "An invented stock list"', "", "[source]: label is missing", id="source label"),
@@ -56,6 +58,55 @@ def test_a_fault_in_a_mapping_is_named_and_nothing_is_recorded(
     assert told in str(caught.value)
     assert str(caught.value).startswith("The mapping ")
     assert bench.files() == before
+
+
+def test_all_faults_of_a_mapping_are_told_at_once(bench: Bench) -> None:
+    bench.remap(
+        ('name = "stocklist"', 'name = "Stock list"'),
+        ('"five-years"', '"five-ish"'),
+        ('kind = "Person"', 'kind = "Peerson"'),
+        ('says = "madeOn"\ncolumn = "dated"\nform = "phrase"', 'says = "madeIn"\ncolumn = "dated"'),
+        ('column = "height"', 'colum = "height"\nunit = "ft"\nstrength = "soft"'),
+    )
+    with pytest.raises(BadMapping) as caught:
+        bench.take_in()
+    first, *faults = str(caught.value).splitlines()
+    assert first == f"The mapping mapping.toml has {len(faults)} faults:"
+    wanted = (
+        "[source]: no convention 'five-ish'",
+        "[[thing]] 2: 'Peerson' is no class",
+        "[[claim]] 2: 'madeIn' is no property",
+        "[[claim]] 4: the key 'colum' is unknown. Did you mean 'column'?",
+        "[[claim]] 4: give one of column, text, thing, or from and to; found none.",
+        "[[claim]] 4: unit = 'ft' found",
+        "[[claim]] 4: strength = 'soft'",
+        "name = 'Stock list' found",
+    )
+    assert [len([f for f in faults if word.lower() in f.lower()]) for word in wanted] == [1] * len(wanted)
+    assert len(faults) == len(
+        wanted
+    )  # none follows from another: claims about the faulty person are not told
+
+
+def test_all_columns_that_a_table_lacks_are_told_at_once(bench: Bench) -> None:
+    bench.remap(('column = "dated"', 'column = "dates"'), ('column = "height"', 'column = "heigth"'))
+    with pytest.raises(BadMapping) as caught:
+        bench.take_in()
+    assert str(caught.value) == (
+        "The mapping stocklist names 2 columns that stock.csv has not:\n"
+        "  - 'dates'. Did you mean 'dated' or 'state'?\n"
+        "  - 'heigth'. Did you mean 'height'?\n"
+        "Its columns: id, title, maker, born, dated, height, state."
+    )
+
+
+def test_a_byte_that_is_no_utf8_is_told_with_its_line(bench: Bench) -> None:
+    text = bench.mapping.read_text(encoding="utf-8").replace("An invented", "Müllers")
+    bench.mapping.write_bytes(text.encode("latin-1"))
+    with pytest.raises(
+        BadMapping, match=r"mapping.toml: line 7 holds a byte that is no UTF-8 \(0xfc\)\. Save it as"
+    ):
+        bench.take_in()
 
 
 def test_a_mapping_that_is_not_there_is_refused(bench: Bench) -> None:

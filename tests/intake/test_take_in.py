@@ -216,7 +216,7 @@ def test_every_other_fault_refuses_the_table_and_all_are_told(bench: Bench) -> N
     assert str(caught.value) == (
         "Nothing was recorded: 3 faults in stock.csv.\n"
         "  - row 2, height: 'tall' found; expected a whole number for height in millimetres. "
-        "Correct the cell, or map its text to a number.\n"
+        'Correct the cell, or name its unit in the mapping: unit = "cm".\n'
         "  - row 3, id: 'piece-01' found; expected an id that no other row has. "
         "Row 2 has it already. Give one of the rows an id of its own, or remove it.\n"
         "  - row 4, id: '' found; expected a text for the id of piece. "
