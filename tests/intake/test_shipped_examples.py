@@ -79,6 +79,18 @@ def test_the_owner_of_a_private_sale_is_confidential(tmp_path: Path) -> None:
     assert not things["owner-edith-thistlewood"].is_confidential
 
 
+def test_a_mark_is_joined_to_its_piece_and_an_owner_is_kept_in_confidence(tmp_path: Path) -> None:
+    book = Daybook.begin(tmp_path / "daybook")
+    for kind in ("piece", "mark"):
+        take_in_table(book, FOLDER / f"{kind}.csv", FOLDER / f"{kind}.toml", researcher="A. Tester")
+    view = book.view()
+    said = {claim.property: claim for claim in view.by_subject["piece-K-102"]}
+    assert said["bears"].value == "mark-R-2"
+    assert (said["ownedBy"].value, said["ownedBy"].is_confidential) == ("owner-m-ostrander", True)
+    assert (said["heightMm"].value, said["heightMm"].citation.quotation) == ("355", "35,5")
+    assert view.things["piece-K-102"].label == "Girl with a hoop"
+
+
 def test_an_example_is_printed_with_its_table() -> None:
     out = CliRunner().invoke(app, ["take-in", "--example", "mould"]).stdout
     assert 'name = "example-moulds"' in out
