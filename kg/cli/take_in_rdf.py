@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from kg.cli.audit import told_report
 from kg.cli.common import (
     FAULTS_FOUND,
     INTERRUPTED,
     BadOption,
+    console,
     counted,
     echo,
     open_daybook,
@@ -21,11 +21,11 @@ from kg.cli.common import (
 )
 
 if TYPE_CHECKING:
-    from kg.checks.findings import Report
     from kg.cli.take_in import Asked
     from kg.daybook.daybook import Daybook
     from kg.daybook.record import Entry
     from kg.daybook.view import WorkingView
+    from kg.intake.effects import Effects
     from kg.intake.rdf_in import RdfPlan
 
 #: How many claims, findings and other lines are printed; JSON has all of them.
@@ -40,15 +40,14 @@ def take_in_rdf(asked: Asked) -> None:
         raise BadOption("RDF is read from a file, whose ending says what it is. Save it first.")
     book = open_daybook(asked.daybook)
     plan = plan_rdf(book.view(), Path(asked.file), signer(asked.researcher) or "")
-    report, after = check_plan(book, plan)
-    is_refused = bool(report.structural)
+    effects = check_plan(book, plan)
+    is_refused = bool(effects.refusing)
     recorded: tuple[Entry, ...] = () if asked.dry_run or is_refused else _recorded(book, plan)
     entries = recorded or plan.all_entries(book)
-    findings = _findings(report, after, entries)
     if asked.as_json:
-        print_json(_told(plan, entries, findings, is_recorded=bool(recorded)))
+        print_json(_told(plan, entries, effects, is_recorded=bool(recorded)))
     else:
-        _show(plan, entries, findings, after, asked.dry_run, is_refused)
+        _show(plan, entries, effects, asked.dry_run, is_refused)
     if is_refused:
         raise typer.Exit(FAULTS_FOUND)
 
@@ -73,20 +72,14 @@ def _recorded(book: Daybook, plan: RdfPlan) -> tuple[Entry, ...]:
         raise typer.Exit(INTERRUPTED) from None
 
 
-def _findings(report: Report, after: WorkingView, entries: tuple[Entry, ...]) -> list[dict[str, Any]]:
-    """What the checks find because of these entries: each text once."""
-    new = {claim.id for entry in entries for claim in entry.claims}
-    new |= {thing.slug for entry in entries for thing in entry.things}
-    new |= {judgement.claim for entry in entries for judgement in entry.judgements}
-    told = told_report(report, after)["findings"]
-    mine = [found for found in told if found["focus"] in new or new.intersection(found["claims"])]
-    return list({(found["focus"], found["message"]): found for found in mine}.values())
-
-
 def _told(
-    plan: RdfPlan, entries: tuple[Entry, ...], findings: list[dict[str, Any]], *, is_recorded: bool
+    plan: RdfPlan, entries: tuple[Entry, ...], effects: Effects, *, is_recorded: bool
 ) -> dict[str, Any]:
     """What came of the file as plain values."""
+    from kg.checks.findings import Report
+    from kg.cli.audit import told_report
+    from kg.cli.take_in_table import told_effects
+
     return {
         "file": plan.file,
         "form": plan.form,
@@ -111,30 +104,27 @@ def _told(
         "claims_already_recorded": plan.known_claims,
         "claims_set_aside_here": plan.set_aside,
         "not_understood": dict(plan.not_understood),
-        "findings": findings,
+        "findings": told_report(Report.of(effects.findings, {}), effects.after)["findings"],
+        "effects": told_effects(effects),
     }  # fmt: skip
 
 
 def _show(
     plan: RdfPlan,
     entries: tuple[Entry, ...],
-    findings: list[dict[str, Any]],
-    after: WorkingView,
+    effects: Effects,
     is_dry_run: bool,
     is_refused: bool,
 ) -> None:
+    from kg.cli.take_in_table import show_effects
+
     echo(f"{plan.file}: {counted(plan.statements, 'statement')} of {plan.form}.")
-    for found in findings[:SHOWN]:
-        echo(
-            f"{found['severity']}: {found['focus_label']}: {found['message']}\n    {found['hint'] or ''}".rstrip()
-        )
-    _more(len(findings), "findings")
     if is_refused:
-        echo("Nothing was recorded; mend what is named above.")
+        echo("Nothing was recorded; mend what is named below.")
     elif plan.is_empty:
         echo("Nothing new: the daybook holds all of it already.")
     else:
-        _show_entries(plan, entries, after, "Would record" if is_dry_run else "Recorded")
+        _show_entries(plan, entries, effects.after, "Would record" if is_dry_run else "Recorded")
     for number, what in (
         (plan.known_entries, "entries were on record already"),
         (plan.known_claims, "claims were on record already"),
@@ -142,6 +132,8 @@ def _show(
     ):
         if number:
             echo(f"  {number} {what}")
+    if not plan.is_empty:
+        show_effects(console(), effects, is_dry_run=is_dry_run or is_refused)
     _show_rest(plan)
 
 

@@ -17,8 +17,6 @@ from typing import Any
 
 import pyoxigraph as ox
 
-from kg.checks.check import EntryChecker
-from kg.checks.findings import Report
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.note_reader import Reader
 from kg.daybook.notes import only_new
@@ -26,6 +24,7 @@ from kg.daybook.record import BadRecord, Draft, Entry, Thing, compose, recompose
 from kg.daybook.trig import DamagedEntry, read_in_order
 from kg.daybook.view import Sense, WorkingView
 from kg.intake.crm_names import compact
+from kg.intake.effects import Effects, effects_of
 from kg.intake.rdf_in_parse import NAMING, BadRdf, Parsed, parse_rdf
 from kg.intake.rdf_in_sort import Sorted, name_of, sort_statements
 from kg.vocabulary import ENTRY, RDF, RDFS, K
@@ -132,8 +131,8 @@ def record_rdf(
     return entries
 
 
-def check_plan(daybook: Daybook, plan: RdfPlan) -> tuple[Report, WorkingView]:
-    """What the checks would find because of a plan, and the view with the plan recorded; nothing is written."""
+def check_plan(daybook: Daybook, plan: RdfPlan) -> Effects:
+    """What recording a plan would bring to the rest of the daybook; nothing is written."""
     entries = plan.all_entries(daybook)
     whole = Entry(
         "taken in",
@@ -144,8 +143,7 @@ def check_plan(daybook: Daybook, plan: RdfPlan) -> tuple[Report, WorkingView]:
         tuple(claim for entry in entries for claim in entry.claims),
         tuple(judgement for entry in entries for judgement in entry.judgements),
     )
-    checker = EntryChecker(daybook.view())
-    return checker.check(whole), checker.change(whole).after
+    return effects_of(daybook.view(), whole)
 
 
 class _Entries:

@@ -319,9 +319,10 @@ def test_the_checks_tell_what_a_file_would_contradict(scene: Scene, write: Calla
     path = write('t:brumelow k:diedOn "1820" {| k:source t:register ; k:locator "no. 2" |} .')
     plan = plan_rdf(scene.daybook.view(), path, "A")
     before = scene.daybook.entries()
-    report, after = check_plan(scene.daybook, plan)
-    assert any("1820" in finding.message for finding in report.findings)
-    assert len(after.live) == 2
+    found = check_plan(scene.daybook, plan)
+    (conflict,) = found.conflicts
+    assert [claim.value for claim in conflict.claims] == ["1839", "1820"]
+    assert len(found.after.live) == 2
     assert scene.daybook.entries() == before
 
 

@@ -60,8 +60,23 @@ def test_what_a_file_contradicts_is_told(scene: Scene, tmp_path: Path) -> None:
     (tmp_path / "a.ttl").write_text(HEAD + 't:brumelow k:diedOn "1820" .')
     code, out, _ = run("take-in", tmp_path / "a.ttl", "-d", folder(scene))
     assert code == 0
-    assert "Adela Brumelow" in out.splitlines()[1]
-    assert "born 1839" in out.splitlines()[1]
+    recorded, _, told = out.partition("\n\n")
+    assert "Recorded 1 entry" in recorded
+    assert told.startswith("Claims that cannot all be true: 1\n  ✕ Adela Brumelow born 1839")
+
+
+def test_a_dating_that_a_file_makes_impossible_is_told_as_a_table_tells_it(
+    scene: Scene, tmp_path: Path
+) -> None:
+    scene.say("lady", "madeOn", "1846")
+    scene.say("lady", "madeBy", "brumelow")
+    (tmp_path / "a.ttl").write_text(HEAD + 't:brumelow k:bornOn "1841" .')
+    asked = ("take-in", tmp_path / "a.ttl", "-d", folder(scene))
+    assert (
+        "Datings that would not fit: 1\n  ✕ Lady with a blue snood made 1846" in run(*asked, "--dry-run")[1]
+    )
+    (dating,) = json.loads(run(*asked, "--dry-run", "--json")[1])["effects"]["cannot_fit"]
+    assert "apprentice's age, 12 years, taken for granted" in dating["because"]
 
 
 def test_nothing_that_a_file_holds_steers_the_terminal(scene: Scene, tmp_path: Path) -> None:
@@ -74,7 +89,9 @@ def test_nothing_that_a_file_holds_steers_the_terminal(scene: Scene, tmp_path: P
 def test_a_faulty_file_is_refused_with_every_fault(
     scene: Scene, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (tmp_path / "b.ttl").write_text(HEAD + 't:lady k:noted "\\u001B[31m" ; k:madeOn "abot 1878" .')
+    (tmp_path / "b.ttl").write_text(
+        HEAD + 't:lady k:madeUp "\\u001B[31m" ; k:madeOn "\\u001B[31m", "abot 1878" .'
+    )
     monkeypatch.setattr(
         "sys.argv", ["kilnmark", "take-in", str(tmp_path / "b.ttl"), "-d", str(folder(scene))]
     )
