@@ -258,7 +258,7 @@ class MarkIndex:
 
     def _comparisons(self, mark: Transcription | str) -> Iterator[_Comparison]:
         """All ways in which the mark in hand and those on record may have been typed."""
-        steps = weighed_steps(mark, self._bearers, self.model)
+        steps = self._steps(mark, "as written")
         if not any(step.kind in ("character", "uncertain") for step in steps):
             raise NothingToMatch(
                 f"Nothing of {str(mark)!r} can be read, so it resembles every mark alike. "
@@ -268,16 +268,28 @@ class MarkIndex:
         facing: Facing = "as written" if isinstance(mark, str) else mark.orientation
         for shelf in self.shelves[1:]:
             if shelf.facing != facing:
-                yield _Comparison(shelf, steps, shelf.facing, self.trade, self.model, half)
+                so_faced = self._steps(mark, shelf.facing)
+                yield _Comparison(shelf, so_faced, shelf.facing, self.trade, self.model, half)
         if facing == "as written":
             yield _Comparison(self.shelves[0], steps, "as written", self.trade, self.model)
             return
-        ways: dict[Facing, tuple[Step, ...]] = {"as written": steps, facing: turned(steps)}
-        at_large = [math.fsum(map(math.log2, self.trade.chances(way))) for way in ways.values()]
+        ways: dict[Facing, tuple[Step, ...]] = {
+            "as written": steps,
+            facing: turned(self._steps(mark, facing)),
+        }
+        at_large = [self._at_large(way) for way in ways.values()]
         # An unrelated mark may have been typed either way too, so both ways are held against one likelihood.
         either = float(np.logaddexp2(at_large[0], at_large[1])) + half
         for (turn, way), bits in zip(ways.items(), at_large, strict=True):
             yield _Comparison(self.shelves[0], way, turn, self.trade, self.model, half + bits - either)
+
+    def _steps(self, mark: Transcription | str, facing: Facing) -> tuple[Step, ...]:
+        return weighed_steps(mark, self._bearers, self.model, facing)
+
+    def _at_large(self, way: Sequence[Step]) -> float:
+        """How likely a way to read the mark is in the trade, in bits; common wording weighs alike either way."""
+        chances = zip(way, self.trade.chances(way), strict=True)
+        return math.fsum(math.log2(chance) for step, chance in chances if step.usual is None)
 
 
 def _symbols_of_all(marks: Sequence[Transcription | str]) -> list[bytes]:

@@ -14,7 +14,7 @@ from dataclasses import replace
 from functools import lru_cache
 from itertools import groupby
 
-from kg.marks.confusion import ConfusionModel
+from kg.marks.confusion import ConfusionModel, Facing
 from kg.marks.glyphs import Element, Gap, Glyph, LineBreak, Vacant
 from kg.marks.matching_symbols import FIRST, Step, steps_of
 from kg.marks.reading_dates import date_tokens
@@ -41,8 +41,13 @@ def least_shares() -> Mapping[str, float]:
     return {row["kind"]: float(row["least_share"]) for row in read_table(f"{FOLDER}/common_wording.csv")}
 
 
-def weighed_steps(mark: Transcription | str, counted: Counted, model: ConfusionModel) -> tuple[Step, ...]:
-    """The steps of the mark in hand, its common wording with the chance that its share of the marks gives it."""
+def weighed_steps(
+    mark: Transcription | str, counted: Counted, model: ConfusionModel, facing: Facing = "as written"
+) -> tuple[Step, ...]:
+    """The steps of the mark in hand, its common wording with the chance that its share of the marks gives it.
+
+    ``facing`` is how the mark is turned when it is compared; wording that agrees weighs the same however it stands.
+    """
     steps = steps_of(mark)
     words = list(_words(steps, common_places(mark)))
     weights = [_bits(kind, [steps[at] for at in places], counted) for kind, places in words]
@@ -52,12 +57,12 @@ def weighed_steps(mark: Transcription | str, counted: Counted, model: ConfusionM
     for (_, places), bits in zip(words, weights, strict=True):
         each = scale * bits / len(places)
         for at in places:
-            weighed[at] = replace(steps[at], usual=_agreeing(steps[at], model) / 2**each)
+            weighed[at] = replace(steps[at], usual=_agreeing(steps[at], model, facing) / 2**each)
     for at in range(1, len(steps) - 1):
         beside = (weighed[at - 1], weighed[at + 1])
         if steps[at].kind == "break" and all(step.usual is not None for step in beside):
             # Where one such word ends and the next begins weighs nothing more.
-            weighed[at] = replace(steps[at], usual=_agreeing(steps[at], model))
+            weighed[at] = replace(steps[at], usual=_agreeing(steps[at], model, facing))
     return tuple(weighed)
 
 
@@ -157,12 +162,12 @@ def _bits(kind: str, steps: Iterable[Step], counted: Counted) -> float:
     return -math.log2(min(1.0, max(share, least_shares()[kind])))
 
 
-def _agreeing(step: Step, model: ConfusionModel) -> float:
+def _agreeing(step: Step, model: ConfusionModel, facing: Facing) -> float:
     """The chance that a symbol as written is seen as itself, so that wording that agrees weighs what it is worth."""
     if step.kind == "break":
         return 1 - model.chance("space or point")
     goes_on = 1 - model.chance("missing run begins") - model.chance("added run begins")
-    return float(model.seen_as()[step.symbol, step.symbol]) * goes_on
+    return float(model.seen_as(facing)[step.symbol, step.symbol]) * goes_on
 
 
 def bearers(marks: Sequence[bytes]) -> Counted:
