@@ -20,12 +20,9 @@ a colour, a place or an orientation; the words are those of sources/rules/mark_h
 
 from __future__ import annotations
 
-import csv
 import re
 import unicodedata
-from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
 from typing import Literal
 
 from kg.marks.glyphs import (
@@ -42,7 +39,7 @@ from kg.marks.glyphs import (
     spelled,
 )
 from kg.marks.transcription_faults import NothingTyped, TranscriptionNotUnderstood
-from kg.resources import resource
+from kg.marks.transcription_head import head_words, read_head
 
 __all__ = [
     "Element",
@@ -70,7 +67,6 @@ _COUNT = re.compile(r"- *(\d{1,3})(?:-(\d{1,3})|(\+))? *-")
 #: What a gap with a length begins with, and all the signs that only a gap holds.
 _GAP_BEGUN = re.compile(r"(?:[-–—] *(?:\d{1,3}(?:-\d{1,3}|\+)?)? *[-–—]?)?")
 _GAP_SIGNS = re.compile(r"[-–—\d +?~±.]+")
-_HEAD = re.compile(r"[A-Z]?[a-zäöüßéèà ,'-]*(?=:)")
 _TYPED_SIGNS = {"(c)": "©", "(C)": "©", "(r)": "®", "(R)": "®"}
 
 
@@ -90,7 +86,7 @@ class Transcription:
     written: str = field(default="", compare=False, repr=False)
 
     def __post_init__(self) -> None:
-        said = _head(f"{self.head}:")[0] if self.head else {}
+        said = read_head(f"{self.head}:")[0] if self.head else {}
         fields = {"technique": self.technique, "colour": self.colour, "place": self.place}
         if self.orientation != "as written":
             fields["orientation"] = self.orientation
@@ -150,7 +146,7 @@ def parse_transcription(text: str) -> Transcription:
         raise TranscriptionNotUnderstood(text, LONGEST_MARK, f"at most {LONGEST_MARK} characters")
     if not text.strip():
         raise NothingTyped(text)
-    head, start = _head(text)
+    head, start = read_head(text)
     elements = _Scanner(text, start).elements()
     if not elements:
         raise TranscriptionNotUnderstood(text, len(text), "the characters of the mark")
@@ -169,48 +165,9 @@ def without_head(text: str) -> str:
     '17]3'
     """
     try:
-        return text[_head(text)[1] :].lstrip()
+        return text[read_head(text)[1] :].lstrip()
     except TranscriptionNotUnderstood:
         return text
-
-
-@lru_cache(maxsize=1)
-def head_words() -> Mapping[str, str]:
-    """The words that a head may hold, each with its role: technique, colour, place or orientation."""
-    with resource("sources/rules/mark_heads.csv").open(encoding="utf-8", newline="") as table:
-        return {row["word"]: row["role"] for row in csv.DictReader(table)}
-
-
-def _head(text: str) -> tuple[dict[str, str], int]:
-    """What the head says, and where the mark itself begins; nothing and 0 if there is no head."""
-    colon = _HEAD.match(text)
-    if colon is None or not colon[0].strip():
-        return {}, 0
-    items = [(m.start(), m[0]) for m in re.finditer(r"[^ ,][^,]*[^ ,]|[^ ,]", colon[0])]
-    roles = [_role(item.lower()) for _, item in items]
-    if not any(roles) and ("," not in colon[0] or colon[0] != colon[0].lower()):
-        return {}, 0
-    found: dict[str, str] = {}
-    for (at, item), role in zip(items, roles, strict=True):
-        if role is None:
-            raise TranscriptionNotUnderstood(text, at, _wanted_in_head())
-        if role in found and role != "place":
-            raise TranscriptionNotUnderstood(text, at, f"one {role}, not {found[role]!r} and {item!r}")
-        word = item.lower()
-        found[role] = f"{found[role]}, {word}" if role in found else word
-    if found.get("orientation") == "as written":
-        del found["orientation"]
-    return found, len(colon[0]) + 1
-
-
-def _wanted_in_head() -> str:
-    known = ", ".join(word for word, role in head_words().items() if role == "technique")
-    return rf"a technique ({known}), a colour, a place or an orientation; '\:' is a colon in the mark"
-
-
-def _role(item: str) -> str | None:
-    words = head_words()
-    return words.get(item) or ("place" if any(words.get(w) == "place" for w in item.split()) else None)
 
 
 class _Scanner:

@@ -185,3 +185,44 @@ def test_a_malformed_gap_is_refused_at_the_sign_that_fits_no_gap(text: str, at: 
 @pytest.mark.parametrize("text", ["[1872-318]", "[Sonne-] / berg", "[\\-3]", "[- 3 -]", "[-3-]", "[- 3+ -]"])
 def test_a_dash_within_what_is_restored_is_no_gap(text: str) -> None:
     assert str(parse_transcription(text)) == text
+
+
+@pytest.mark.parametrize(
+    ("word", "facing"),
+    [
+        ("reversed", "mirrored"),
+        ("mirror", "mirrored"),
+        ("in reverse", "mirrored"),
+        ("backwards", "mirrored"),
+        ("upside down", "inverted"),
+    ],
+)
+def test_a_mark_that_stands_turned_is_known_by_each_word_for_it(word: str, facing: str) -> None:
+    mark = parse_transcription(f"stamped, {word}: ABC")
+    assert mark == parse_transcription(f"stamped, {facing}: ABC")
+    assert str(mark) == f"stamped, {word}: ABC"
+
+
+@pytest.mark.parametrize("place", ["kid", "on the kid", "leather", "sole", "hem of the dress"])
+def test_where_a_doll_is_marked_may_be_named_by_its_material_or_its_clothes(place: str) -> None:
+    assert parse_transcription(f"stamped, {place}: ABC").place == place
+
+
+def test_a_place_that_is_not_known_is_refused_naming_those_that_are() -> None:
+    with pytest.raises(TranscriptionNotUnderstood) as caught:
+        parse_transcription("stamped, gizzard: ABC")
+    assert caught.value.at == 9
+    known = caught.value.wanted
+    assert known.startswith("a place (apron, arm, ")
+    assert "kid, " in known
+    assert known.endswith(
+        r"wrist) or a colour (black, blue, brown, gold, green, grey, orange, pink, purple, red, silver, violet, "
+        r"white, yellow) or an orientation (as written, inverted, mirrored); '\:' is a colon in the mark"
+    )
+
+
+def test_what_a_head_has_already_is_not_offered_again() -> None:
+    with pytest.raises(TranscriptionNotUnderstood) as caught:
+        parse_transcription("stamped, blue, mirrored, gizzard: ABC")
+    assert "a colour" not in caught.value.wanted
+    assert "an orientation" not in caught.value.wanted
