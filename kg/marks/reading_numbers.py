@@ -11,7 +11,7 @@ from kg.marks.bounds import bound
 from kg.marks.numbers import RUN, Digits, digits_at, register_reading, shown
 from kg.marks.reading_dates import is_patented_before, is_said_to_be_a_year, year_reading
 from kg.marks.registers import register, registers
-from kg.marks.rules import Label, labels, own_number_words
+from kg.marks.rules import Label, labels, own_number_words, words_before_years
 from kg.marks.tokens import DIGIT, LOST, STRETCH, Plain, Reading, Token
 
 #: What may stand between the words of a register and a number.
@@ -70,6 +70,8 @@ def _labelled(
             is_worn_year = name == "GB" and bool(_WORN_YEAR.match(plain.text, digits.end))
             if reading.bounds or len(series) == 1 or is_worn_year:
                 readings.append(reading)
+    if not label.is_sure:
+        readings = [_not_for_sure(reading) for reading in readings]
     if len(found) > 1:
         parts = " or ".join(shown(digits) for digits in found)
         question = f"Is this one number or two: {parts}?"
@@ -77,6 +79,13 @@ def _labelled(
     readings += _not_of_the_label(plain, found[0], plain.text[hit.end() : at], at)
     end = max([d.end for d in found] + [r.end for r in readings])
     return Token(start, end, tuple(readings), "number")
+
+
+def _not_for_sure(reading: Reading) -> Reading:
+    """A reading whose words can mean another register as well."""
+    bounds = tuple(b.at_most("usual", "the words may mean another register") for b in reading.bounds)
+    said = f"{reading.sentence}; or of another register, such as one of trade marks"
+    return replace(reading, bounds=bounds, sentence=said)
 
 
 def _not_of_the_label(plain: Plain, digits: Digits, between: str, at: int) -> Iterator[Reading]:
@@ -169,6 +178,11 @@ def _alone(plain: Plain, digits: Digits) -> Iterator[Reading]:
     if year is not None and is_said_to_be_a_year(plain, digits.start):
         yield replace(year, start=digits.start, end=digits.end)
         return
+    if year is not None and _is_likely_a_year(plain, digits.start):
+        # The words before it speak of a year and of no register, so that only the maker's own numbers are left.
+        yield replace(year, start=digits.start, end=digits.end)
+        yield from _own_numbers(plain, digits)
+        return
     yield from _own_numbers(plain, digits)
     if year is not None:
         yield replace(year, start=digits.start, end=digits.end)
@@ -178,6 +192,10 @@ def _alone(plain: Plain, digits: Digits) -> Iterator[Reading]:
             is_in_table = reading.registered is not None and reading.registered.last is not None
             if reading.bounds and is_in_table:
                 yield replace(reading, sentence=f"{reading.sentence}; no word on the mark says so")
+
+
+def _is_likely_a_year(plain: Plain, start: int) -> bool:
+    return any(pattern.search(plain.text[:start]) for pattern in words_before_years())
 
 
 def _own_numbers(plain: Plain, digits: Digits) -> Iterator[Reading]:

@@ -90,6 +90,8 @@ class Label:
     pattern: re.Pattern[str]
     series: tuple[str, ...]
     kind: str
+    is_sure: bool = True
+    """Whether the words can mean no other register than these."""
 
 
 @lru_cache(maxsize=1)
@@ -163,6 +165,7 @@ def labels() -> tuple[Label, ...]:
             re.compile(rf"(?<![\w{_TORN}])(?:{row['pattern']})", re.IGNORECASE),
             tuple(row["series"].split("|")),
             row["kind"],
+            row["is_sure"] == "yes",
         )
         for row in read_table(f"{FOLDER}/number_labels.csv")
     )
@@ -190,6 +193,15 @@ def own_number_words() -> Mapping[str, re.Pattern[str]]:
         row["kind"]: re.compile(rf"(?<![\w{_TORN}])(?:{row['pattern']})[.:]?\s?$", re.IGNORECASE)
         for row in read_table(f"{FOLDER}/own_number_words.csv")
     }
+
+
+@lru_cache(maxsize=1)
+def words_before_years() -> tuple[re.Pattern[str], ...]:
+    """Words behind which four digits are likelier a year than a number; each ends where the digits begin."""
+    return tuple(
+        re.compile(rf"(?<![\w{_TORN}])(?:{row['pattern']})[\s.,:]*$", re.IGNORECASE)
+        for row in read_table(f"{FOLDER}/words_before_years.csv")
+    )
 
 
 @lru_cache(maxsize=1)

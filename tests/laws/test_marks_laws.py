@@ -59,6 +59,10 @@ MARKS = (
     "W. GERMANY / Patented in U.S.A. Dec 17th 1901 / 12 fr. 50",
     "MADE IN OCCUPIED JAPAN / Chicago 16, Ill. / N° 4",
     "Pat. No. 15,234 of 1899 / 7, Kronengasse 7, Wien",
+    "MADE IN GERMANY / DEP / 1079",
+    "Made in Bavaria / Reg. No. 230414",
+    "GES. GESCH. 1894 / Importé d'Allemagne",
+    "Fabriqué en Allemagne / Saxony 12",
 )
 _SEPARATORS = frozenset(" .,/'")
 

@@ -386,3 +386,93 @@ def test_torn_wording_is_read_as_what_it_can_be_and_bounds_only_weakly(text: str
     assert "only if the lost letters are these" in found.bounds[0].sentence
     assert "another word" in found.alternatives
     assert read.window.window.first is None
+
+
+@pytest.mark.parametrize(
+    ("text", "earliest"),
+    [
+        pytest.param("Germany", "1891-03-01", id="the name alone"),
+        pytest.param("Berlin Germany", "1891-03-01", id="the name behind a town"),
+        pytest.param("Made in Germany", "1887-08-23", id="within other words"),
+        pytest.param("Made in / Germany", "1887-08-23", id="on the line below the other words"),
+        pytest.param("[---] Germany", "1887-08-23", id="behind words that may have been Made in"),
+        pytest.param("Made [.]n Germany", "1887-08-23", id="behind a word that may be in"),
+        pytest.param("Made in France", None, id="a country for which Made in bounds weakly"),
+        pytest.param("[---] France", None, id="the same with lost words"),
+    ],
+)
+def test_a_country_takes_the_bound_of_a_name_alone_only_where_it_stands_alone(
+    text: str, earliest: str | None
+) -> None:
+    first = read_mark(text).window.window.first
+    assert (None if first is None else iso(first)) == earliest
+
+
+@pytest.mark.parametrize(
+    ("text", "strength"),
+    [
+        ("Rd. No. 230414", "hard"),
+        ("Regd. No. 230414", "hard"),
+        ("Registered No. 230414", "hard"),
+        ("Reg. No. 230414", "usual"),
+        ("REG. N° 230,414", "usual"),
+    ],
+)
+def test_words_for_a_registered_design_are_known_and_reg_alone_is_never_hard(
+    text: str, strength: str
+) -> None:
+    (found,) = [r for r in read_mark(text).readings if r.series is not None]
+    assert (found.series, found.lowest) == ("GB-RD", 230414)
+    assert {b.strength for b in found.bounds} == {strength}
+    assert read_mark(text).window.window.first == day_of(1894)
+
+
+def test_a_number_behind_reg_is_said_to_be_perhaps_of_another_register() -> None:
+    (found,) = [r for r in read_mark("Reg. No. 230414").readings if r.series == "GB-RD"]
+    assert found.sentence.endswith("; or of another register, such as one of trade marks")
+
+
+@pytest.mark.parametrize("text", ["GES. GESCH. 1894", "ges. gesch. / 1894", "Schutzmarke 1894", "gegr. 1873"])
+def test_behind_words_that_a_year_follows_four_digits_are_a_year_first_and_no_number_of_a_register(
+    text: str,
+) -> None:
+    token = next(t for t in read_mark(text).tokens if t.readings[0].text.isdigit())
+    assert [reading.kind for reading in token.readings] == ["year", "mould number"]
+
+
+def test_a_number_behind_such_words_that_can_be_no_year_is_read_as_ever() -> None:
+    kinds = [r.kind for r in read_mark("ges. gesch. 4/0").readings]
+    assert "year" not in kinds
+    assert "size number" in kinds
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Importé d'Allemagne",
+        "IMPORTE D’ALLEMAGNE",
+        "Importé",
+        "Fabriqué en Allemagne",
+        "Made in Saxony",
+        "SAXONY",
+        "Bavaria",
+    ],
+)
+def test_wording_of_the_origin_is_known_in_french_and_by_the_region(text: str) -> None:
+    (first, *others) = read_mark(text).readings
+    assert (first.kind, first.text) == ("country of origin", text)
+    assert others == []
+    assert first.bounds
+
+
+def test_wording_of_the_origin_known_from_memory_bounds_weakly() -> None:
+    for text in ("Importé d'Allemagne", "Fabriqué en Allemagne", "Saxony"):
+        (reading,) = read_mark(text).readings
+        assert {b.strength for b in reading.bounds} == {"weak"}
+        assert all(b.is_from_memory for b in reading.bounds)
+        assert "common practice, no source" in reading.bounds[0].source
+
+
+@pytest.mark.parametrize("place", ["Bayern", "SACHSEN"])
+def test_a_region_in_german_is_a_place(place: str) -> None:
+    assert [r.kind for r in read_mark(place).readings] == ["place"]

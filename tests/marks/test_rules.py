@@ -29,7 +29,7 @@ def test_an_end_is_never_hard_because_dies_and_stock_outlive_a_law() -> None:
 
 
 def test_every_rule_names_its_strength_and_its_source() -> None:
-    assert len(legal_rules()) == 78
+    assert len(legal_rules()) == 83
     assert len(materials()) == 93
     bounds = [b for rule in legal_rules() for b in rule.bounds]
     bounds += [b for known in materials().values() for b in known.bounds]
