@@ -202,8 +202,17 @@ def _span(window: dict[str, Any], *, with_strength: bool = True) -> str:
     for side, words in (("earliest", "not before"), ("latest", "not after")):
         if window[side]:
             strength = f" ({window[side + '_strength']})" if with_strength else ""
-            sides.append(f"{words} {window[side]}{strength}")
+            sides.append(f"{words} {_day_in_words(window[side])}{strength}")
     return ", ".join(sides)
+
+
+def _day_in_words(day: str) -> str:
+    """A day as one reads it: "1 March 1891"; the first and last day of a year as that year."""
+    from kg.dates.window import day_of
+    from kg.marks.bounds import day_in_words
+
+    year, month, of_month = (int(part) for part in day.rsplit("-", 2))
+    return day_in_words(day_of(year, month, of_month))
 
 
 def _heading(out: Console, text: str) -> None:

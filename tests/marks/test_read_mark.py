@@ -61,8 +61,8 @@ def test_the_page_names_the_confidence_and_the_source_beside_each_bound() -> Non
     page = " ".join(result.stdout.split())
     assert result.exit_code == 0
     assert "[from memory, approximate]" in page
-    assert "Made not before 1911-01-01 (usual), not after 1952-10-31 (usual)" in page
-    assert "Beyond doubt, if the mark belongs to the piece: not before 1908-01-01" in page
+    assert "Made not before 1911 (usual), not after 31 October 1952 (usual)" in page
+    assert "Beyond doubt, if the mark belongs to the piece: not before 1908" in page
 
 
 def test_the_nearest_recorded_marks_are_named(tmp_path, marked_daybook) -> None:  # type: ignore[no-untyped-def]
@@ -169,3 +169,11 @@ def test_a_mark_of_common_wording_alone_is_told_why_it_finds_nothing(marked_dayb
     )
     faint = json.loads(CliRunner().invoke(app, [*arguments, "--faint"]).stdout)
     assert faint["note_on_matches"] == f"{why}."
+
+
+def test_the_page_writes_days_in_words_and_json_in_figures() -> None:
+    page = CliRunner().invoke(app, ["GERMANY"]).stdout
+    assert "Made not before 1 March 1891 (usual)" in page
+    assert "1891-03-01" not in page
+    told = json.loads(CliRunner().invoke(app, ["GERMANY", "--json"]).stdout)
+    assert told["window"]["earliest"] == "1891-03-01"
