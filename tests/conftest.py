@@ -7,9 +7,14 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Citation, Claim, Draft, Thing
+
+# No test is timed: on a busy machine a law would fail by the clock and not by what it says.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 #: Things that the short claims of tests speak of: slug, class, name.
 CAST = (
