@@ -60,6 +60,9 @@ client_secret = "as your provider gives it"
 server_metadata_url = "https://your.provider/.well-known/openid-configuration"
 """
 
+#: The file that names the daybook opened last.
+_LAST = "last-daybook"
+
 #: Characters of a secret below which the sign-in cookie could be forged.
 SHORTEST_SECRET = 32
 
@@ -75,7 +78,7 @@ class PortTaken(KilnmarkError):
 def desk(
     daybook: Annotated[
         Path | None,
-        typer.Option("--daybook", "-d", help=f"The daybook's folder; else ${VARIABLE}, else the demo."),
+        typer.Option("--daybook", "-d", help=f"The daybook's folder; else ${VARIABLE}, the last, the demo."),
     ] = None,
     port: Annotated[
         int | None,
@@ -99,6 +102,7 @@ def desk(
 ) -> None:
     """Open the daybook on screen, in the browser; only this machine can reach it. End with Ctrl-C."""
     folder = chosen_daybook(daybook)
+    remember(folder)
     secrets = set_up_sign_in(folder, sign_in, colleagues)
     chosen = chosen_port(port)
     address = f"http://{HOST}:{chosen}"
@@ -111,7 +115,9 @@ def desk(
 
 
 def chosen_daybook(named: Path | None) -> Path:
-    """The folder to open: the one named, else that of the environment, else the demo, begun where there is none.
+    """The folder to open: the one named, else that of the environment, else the last, else the demo.
+
+    The demo is begun where there is none.
 
     :raises kg.daybook.shelf.NoDaybook: if a named folder holds no daybook.
     """
@@ -120,12 +126,30 @@ def chosen_daybook(named: Path | None) -> Path:
     given = named or (Path(os.environ[VARIABLE]) if os.environ.get(VARIABLE) else None)
     if given is not None:
         return Shelf.open(given.resolve()).folder
+    last = last_daybook()
+    if last is not None and (last / MARKER).is_file():
+        return last
     folder = data_folder() / "demo"
     if not (folder / MARKER).is_file():
         from kg.daybook.demo import begin_demo
 
         begin_demo(folder)
     return folder
+
+
+def last_daybook() -> Path | None:
+    """The folder that was opened last, which may be gone by now."""
+    with suppress(OSError, ValueError):
+        folder = Path((data_folder() / _LAST).read_text(encoding="utf-8"))
+        return folder if folder.is_absolute() else None
+    return None
+
+
+def remember(folder: Path) -> None:
+    """Keep the folder for the next time; where it cannot be kept, the desk opens all the same."""
+    with suppress(OSError):
+        data_folder().mkdir(parents=True, exist_ok=True)
+        (data_folder() / _LAST).write_text(str(folder), encoding="utf-8")
 
 
 def data_folder() -> Path:

@@ -22,6 +22,7 @@ from kg.cli.desk import (
     chosen_daybook,
     chosen_port,
     data_folder,
+    remember,
     settings_of,
 )
 from kg.daybook.shelf import NoDaybook
@@ -52,6 +53,18 @@ def test_the_demo_is_begun_once_where_none_is_named(tmp_path: Path, monkeypatch:
     assert entries
     assert chosen_daybook(None) == first
     assert sorted(first.rglob("*.trig")) == entries
+
+
+def test_the_daybook_opened_last_comes_before_the_demo_while_it_is_there(
+    scene: Scene, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("KILNMARK_DAYBOOK", raising=False)
+    monkeypatch.setattr(MODULE, "data_folder", lambda: tmp_path / "kilnmark")
+    folder = scene.daybook.shelf.folder.resolve()
+    remember(folder)
+    assert chosen_daybook(None) == folder
+    remember(tmp_path / "gone")
+    assert chosen_daybook(None) == tmp_path / "kilnmark" / "demo"
 
 
 @pytest.mark.skipif("sys.platform in ('win32', 'darwin')")

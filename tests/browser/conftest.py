@@ -153,6 +153,7 @@ def served(folder: Path, *options: str) -> Running:
         [*command, "--port", str(port), "--daybook", str(folder), *options],
         cwd=folder.parent,
         env={
+            "XDG_DATA_HOME": str(folder.parent / "data"),  # never the daybook opened last on this machine
             "KILNMARK_SIGNER_FILE": str(folder.parent / "signer.txt"),  # never the name kept on this machine
             **os.environ,
             "PYTHONPATH": str(ROOT),
