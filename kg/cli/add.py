@@ -128,14 +128,16 @@ class Added:
 
 
 def _note_text(note: Path) -> tuple[str, str]:
+    from kg.intake.plain_text import NoUtf8, utf8_text
+
     if str(note) == "-":
         return sys.stdin.read(), "toml"
     try:
-        text = note.read_text(encoding="utf-8-sig")
+        text = utf8_text(note.read_bytes(), str(note))
     except OSError as error:
         raise BadOption(f"{note} cannot be read: {error.strerror}.") from error
-    except UnicodeDecodeError as error:
-        raise BadOption(f"{note} is not UTF-8 text: {error}. Save it as UTF-8.") from error
+    except NoUtf8 as error:
+        raise BadOption(f"{error} Save it as UTF-8.") from error
     return text, "turtle" if note.suffix in {".ttl", ".turtle"} else "toml"
 
 

@@ -94,11 +94,13 @@ def _record(book: Daybook, view: WorkingView, note: Any, *, dry_run: bool, as_js
 
 
 def _text(file: str) -> str:
+    from kg.intake.plain_text import NoUtf8, utf8_text
+
     raw = sys.stdin.buffer.read() if file == "-" else _bytes(Path(file))
     try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise BadOption(f"{file} is not UTF-8 text: {error}. Save it as UTF-8.") from error
+        return utf8_text(raw, "The passage" if file == "-" else file)
+    except NoUtf8 as error:
+        raise BadOption(f"{error} Save it as UTF-8.") from error
 
 
 def _bytes(path: Path) -> bytes:

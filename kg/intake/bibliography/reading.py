@@ -85,7 +85,13 @@ def _by_line(fault: Fault) -> int:
 
 
 def _bytes(path: Path) -> bytes:
-    if not path.is_file():
+    if path.is_dir():
+        raise BadBibliography(f"{path} is a folder. Name a bibliography file in it.")
+    if path.exists() and not path.is_file():
+        raise BadBibliography(
+            f"{path} is no file but a device or a pipe. Save the bibliography as a file first."
+        )
+    if not path.exists():
         raise BadBibliography(f"There is no bibliography file {path}. Check the name.")
     size = path.stat().st_size
     if size > MOST_BYTES:

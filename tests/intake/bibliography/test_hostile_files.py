@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
 
 from kg.intake.bibliography import BadBibliography, FaultyRecords
@@ -48,11 +50,24 @@ def test_what_is_no_bibliography_is_refused(
     assert told in refused(reading, text, name)
 
 
-def test_a_file_that_is_not_there_or_is_a_folder_is_refused(reading: Reading) -> None:
-    for path in (reading.folder / "none.bib", reading.folder):
-        reading.file = path
-        with pytest.raises(BadBibliography, match="There is no bibliography file"):
-            reading.plan()
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        pytest.param(
+            "none.bib", r"There is no bibliography file .*none\.bib\. Check the name\.", id="absent"
+        ),
+        pytest.param(
+            "folder.bib", r"folder\.bib is a folder\. Name a bibliography file in it\.", id="a folder"
+        ),
+        pytest.param("pipe.bib", r"pipe\.bib is no file but a device or a pipe\. Save the", id="a pipe"),
+    ],
+)
+def test_what_is_no_file_is_refused_for_what_it_is(reading: Reading, name: str, told: str) -> None:
+    (reading.folder / "folder.bib").mkdir()
+    os.mkfifo(reading.folder / "pipe.bib")
+    reading.file = reading.folder / name
+    with pytest.raises(BadBibliography, match=told):
+        reading.plan()
 
 
 def test_too_many_bytes_or_records_are_refused(reading: Reading, monkeypatch: pytest.MonkeyPatch) -> None:
