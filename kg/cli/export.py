@@ -2,21 +2,45 @@
 
 from __future__ import annotations
 
+import codecs
+import io
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import IO, TYPE_CHECKING, Annotated, Any, cast
 
 import typer
 
-from kg.cli.common import AsOfOption, BadOption, DaybookOption, counted, open_daybook, past_day, progress_bar
+from kg.cli.common import (
+    AsOfOption,
+    BadOption,
+    DaybookOption,
+    counted,
+    open_daybook,
+    past_day,
+    progress_bar,
+    shown,
+)
 from kg.intake.forms import Form
 
 if TYPE_CHECKING:
     from kg.intake.export import Export
 
 
+def _form(name: str) -> Form:
+    """The format of a name.
+
+    :raises BadOption: if there is none; the message names all.
+    """
+    try:
+        return Form(name)
+    except ValueError as error:
+        raise BadOption(f"--as {name!r} found; expected one of {', '.join(Form)}.") from error
+
+
 def export(
-    form: Annotated[Form, typer.Option("--as", help="The format.")] = Form.TRIG,
+    form: Annotated[
+        Form, typer.Option("--as", help="The format.", parser=_form, metavar="|".join(Form))
+    ] = Form.TRIG,
     out: Annotated[
         Path | None, typer.Option("--out", help="The file to write; else standard output.")
     ] = None,
@@ -37,6 +61,8 @@ def export(
     """
     from kg.intake.export import export_daybook, new_file
 
+    if out is not None:
+        require_ours(out)
     if out is None and not form.is_text and sys.stdout.isatty():
         raise BadOption(f"A workbook cannot be shown here. Give --out FILE.{form.value}.")
     day = past_day(as_of)
@@ -44,7 +70,7 @@ def export(
     with progress_bar("Exporting", is_quiet=out is None) as tell:
         if out is None:
             done = export_daybook(
-                book, form, sys.stdout.buffer, as_of=day, with_confidential=confidential, progress=tell
+                book, form, _standard_output(), as_of=day, with_confidential=confidential, progress=tell
             )
         else:
             with new_file(out, book) as file:
@@ -52,6 +78,49 @@ def export(
                     book, form, file, as_of=day, with_confidential=confidential, progress=tell
                 )
     tell_export(done, confidential)
+
+
+#: How each form of an export begins: with its remark, with its headings, or as the packed parts of a workbook do.
+_OURS = (
+    b"# Kilnmark daybook ",
+    b'{"about this export": ["Kilnmark daybook ',
+    b"id,subject,subject label,property,",
+)
+_WORKBOOK = b"PK\x03\x04"
+
+
+def require_ours(out: Path) -> None:
+    """Refuse to write over a file that is no export; an earlier export gives way, and that is told.
+
+    :raises BadOption: if another file stands there.
+    """
+    if not out.is_file() or out.stat().st_size == 0:
+        return
+    with out.open("rb") as file:
+        head = file.read(max(map(len, _OURS)))
+    is_workbook = out.suffix.lower() == ".xlsx" and head.startswith(_WORKBOOK)
+    if not (is_workbook or head.startswith(_OURS)):
+        raise BadOption(f"{out} is there already and is no export of a daybook. Give --out another name.")
+    typer.echo(f"The earlier export {out} is replaced.", err=True)
+
+
+class _Shown(io.RawIOBase):
+    """Passes text on to a terminal with nothing in it that steers it."""
+
+    def __init__(self) -> None:
+        self.decoder = codecs.getincrementaldecoder("utf-8")()
+
+    def writable(self) -> bool:
+        return True
+
+    def write(self, raw: Any, /) -> int:
+        sys.stdout.write(shown(self.decoder.decode(bytes(raw))))
+        return len(raw)
+
+
+def _standard_output() -> IO[bytes]:
+    """Standard output as it is, for a file or a pipe; to a terminal, without what would steer it."""
+    return cast("IO[bytes]", _Shown()) if sys.stdout.isatty() else sys.stdout.buffer
 
 
 def tell_export(done: Export, with_confidential: bool) -> None:

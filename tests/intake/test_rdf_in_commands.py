@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import sys
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from kg.cli import app, main
+from kg.cli.common import BadOption
 from kg.daybook.daybook import Daybook
 from kg.daybook.record import Citation, Draft, Thing
 from kg.daybook.shelf import Shelf
@@ -147,3 +149,59 @@ def test_an_export_tells_on_the_side_what_it_left_out(scene: Scene, tmp_path: Pa
     assert (code, "Left out as confidential: 1 thing, 1 claim." in err) == (0, True)
     code, _, err = run("export", "--as", form, "--out", out, "--confidential", "-d", folder(scene))
     assert (code, "holds confidential matter. Do not pass it on" in err) == (0, True)
+
+
+@pytest.mark.parametrize("form", ["trig", "nquads", "jsonld", "turtle", "crm", "crm-nt", "csv", "xlsx"])
+def test_an_earlier_export_is_replaced_and_that_is_told(scene: Scene, tmp_path: Path, form: str) -> None:
+    out = tmp_path / f"out.{form}"
+    asked = ("export", "--as", form, "--out", out, "-d", folder(scene))
+    first = run(*asked)
+    assert (first[0], "replaced" in first[2]) == (0, False)
+    code, _, err = run(*asked)
+    assert (code, f"The earlier export {out} is replaced." in err) == (0, True)
+
+
+def test_a_file_that_is_no_export_is_never_written_over(scene: Scene, tmp_path: Path) -> None:
+    (tmp_path / "notes.txt").write_text("Notes on the Kilnmark daybook of last year")
+    with pytest.raises(
+        BadOption, match=r"notes\.txt is there already and is no export of a daybook\. Give --out"
+    ):
+        run("export", "--out", tmp_path / "notes.txt", "-d", folder(scene))
+    assert (tmp_path / "notes.txt").read_text() == "Notes on the Kilnmark daybook of last year"
+
+
+def test_a_format_that_is_not_known_is_refused_with_those_that_are(scene: Scene) -> None:
+    with pytest.raises(
+        BadOption, match="--as 'foo' found; expected one of trig, nquads, jsonld, turtle, crm, crm-nt"
+    ):
+        run("export", "--as", "foo", "-d", folder(scene))
+
+
+@pytest.mark.parametrize("form", ["csv", "turtle"])
+def test_an_export_shown_at_a_terminal_steers_nothing_and_one_in_a_file_is_whole(
+    scene: Scene, monkeypatch: pytest.MonkeyPatch, capfdbinary: pytest.CaptureFixture[bytes], form: str
+) -> None:
+    scene.say("lady", "noted", "\x1b[31m red \u202e turned")
+    monkeypatch.setattr("sys.argv", ["kilnmark", "export", "--as", form, "-d", str(folder(scene))])
+    printed = []
+    for is_terminal in (True, False):
+        monkeypatch.setattr(sys.stdout, "isatty", lambda answer=is_terminal: answer)
+        with pytest.raises(SystemExit):
+            main()
+        sys.stdout.flush()
+        printed.append(capfdbinary.readouterr().out.decode())
+    shown, whole = printed
+    assert "\u202e" in whole
+    assert not {"\x1b", "\u202e"} & set(shown)
+    assert " red \ufffd turned" in shown
+
+
+@pytest.mark.parametrize(("words", "name"), [(("take-in", "--passage"), "a.txt"), (("add",), "a.toml")])
+def test_a_byte_that_is_no_utf8_is_told_with_its_line(
+    scene: Scene, tmp_path: Path, words: tuple[str, ...], name: str
+) -> None:
+    (tmp_path / name).write_bytes("# one\n# M\u00fcller\n".encode("latin-1"))
+    with pytest.raises(
+        BadOption, match=r"line 2 holds a byte that is no UTF-8 \(0xfc\)\. Save it as UTF-8\."
+    ):
+        run(*words, tmp_path / name, "-d", folder(scene))
