@@ -18,6 +18,7 @@ from kg.cli.common import (
     open_daybook,
     print_json,
     progress_bar,
+    put,
 )
 
 if TYPE_CHECKING:
@@ -130,12 +131,14 @@ def told_merge(plan: MergePlan) -> dict[str, Any]:
                 "here": {"label": pair.here.label, "kinds": list(pair.here.kinds)},
                 "there": {"label": pair.there.label, "kinds": list(pair.there.kinds)},
                 "other_kind": pair.is_other_kind,
+                "stands": view.label(pair.here.slug),
             }
             for pair in plan.meanings
         ],
         "new_conflicts": [[told_claim(view, claim) for claim in found.claims] for found in plan.conflicts],
         "wholly_theirs": list(plan.wholly_theirs),
         "no_longer_fit": [told_dating(view, dating) for dating in plan.impossible],
+        "theirs_do_not_fit": [told_dating(view, dating) for dating in plan.theirs_impossible],
         "rejudged": [
             {**told_claim(view, found.claim), "before": found.before, "after": found.after}
             for found in plan.rejudged
@@ -154,22 +157,15 @@ def show_merge(plan: MergePlan, total: int, *, is_dry_run: bool) -> None:
     )
     _listed("Not in the vocabulary here; they take no part", told["not_understood"])
     _listed("Names that mean two things", [_meaning(pair) for pair in told["two_meanings"]])
-    across = [
-        found
-        for found, is_theirs in zip(told["new_conflicts"], plan.wholly_theirs, strict=True)
-        if not is_theirs
-    ]
-    _listed(
-        "Claims of yours and theirs that cannot all be true",
-        ["\n    ".join(_one(claim) for claim in conflict) for conflict in across],
-    )
+    _show_conflicts(plan)
     if theirs := sum(plan.wholly_theirs):
         kinds = "conflict comes along that lies" if theirs == 1 else "conflicts come along that lie"
         echo(f"\n{theirs} {kinds} wholly in what they say; `kilnmark audit` tells them.")
-    _listed(
-        "Datings of yours that can no longer stand",
-        [f"{_one(dating)}\n    {dating['because']}" for dating in told["no_longer_fit"]],
-    )
+    for title, key in (
+        ("Datings of yours that can no longer stand", "no_longer_fit"),
+        ("Datings of theirs that do not fit", "theirs_do_not_fit"),
+    ):
+        _listed(title, [f"{_one(dating)}\n{dating['because']}" for dating in told[key]])
     standings = plan.after.vocabulary.standings
     _listed(
         "Claims of yours that they judge otherwise",
@@ -177,10 +173,50 @@ def show_merge(plan: MergePlan, total: int, *, is_dry_run: bool) -> None:
     )
 
 
+def _show_conflicts(plan: MergePlan) -> None:
+    """The conflicts between this daybook and the other, by the claim that they share, where no dating tells them."""
+    from kg.chronology.telling import told_claim
+    from kg.intake.merge import by_shared_claim
+
+    dated = {dating.claim.id for dating in (*plan.impossible, *plan.theirs_impossible)}
+    across = [
+        conflict
+        for conflict, is_theirs in zip(plan.conflicts, plan.wholly_theirs, strict=True)
+        if not (is_theirs or any(claim.id in dated for claim in conflict.claims))
+    ]
+    if not across:
+        return
+    page, lines, told = console(), 0, 0
+    put(page, "")
+    put(page, f"Claims of yours and theirs that cannot all be true: {len(across)}")
+    for shared, against in by_shared_claim(across):
+        if lines + 2 > SHOWN:
+            break
+        put(page, f"✕ {_one(told_claim(plan.after, shared))}", 2)
+        lines += 1
+        for others in against[: SHOWN - lines]:
+            put(page, " and ".join(_one(told_claim(plan.after, claim)) for claim in others), 6)
+            lines += 1
+            told += 1
+    if told < len(across):
+        put(page, f"… and {len(across) - told} more; --json lists them.", 2)
+
+
 def _meaning(pair: dict[str, Any]) -> str:
+    """What a name means here and there, which display name stands, and what to do about it."""
+    name, stands = pair["name"], pair["stands"]
     here, there = (f"{side['label']} ({', '.join(side['kinds'])})" for side in (pair["here"], pair["there"]))
-    advice = " Give one of them another name: they are not one thing." if pair["other_kind"] else ""
-    return f"{pair['name']}: here {here}, there {there}.{advice}"
+    if pair["other_kind"]:
+        advice = "They are not one thing: give one of them another name before you merge."
+    elif stands == pair["here"]["label"]:
+        advice = f"Yours stands, {stands}, since it was recorded later."
+    else:
+        advice = (
+            f"Theirs stands, {stands}, since it was recorded later. To keep yours, add a note with a [[thing]] "
+            f"whose id is {name} and whose label is yours. If they are two things, one needs another id; then "
+            f"`kilnmark same-as --not` keeps them apart."
+        )
+    return f"{name}: here {here}, there {there}.\n{advice}"
 
 
 def _one(claim: dict[str, Any]) -> str:
@@ -190,8 +226,13 @@ def _one(claim: dict[str, Any]) -> str:
 def _listed(title: str, lines: list[str]) -> None:
     if not lines:
         return
-    echo(f"\n{title}: {len(lines)}")
+    page = console()
+    put(page, "")
+    put(page, f"{title}: {len(lines)}")
     for line in lines[:SHOWN]:
-        echo(f"  {line}")
+        head, _, rest = line.partition("\n")
+        put(page, head, 2)
+        if rest:
+            put(page, rest, 4)
     if len(lines) > SHOWN:
-        echo(f"  … and {len(lines) - SHOWN} more; --json lists them.")
+        put(page, f"… and {len(lines) - SHOWN} more; --json lists them.", 2)

@@ -6,7 +6,8 @@ merged, the same entries stand in the end. An entry file that is damaged over th
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -66,6 +67,8 @@ class MergePlan:
     """For each of these conflicts, whether it lies wholly in what comes in."""
     impossible: tuple[TestedDating, ...]
     """Datings of this daybook that could stand before and cannot fit with what comes in."""
+    theirs_impossible: tuple[TestedDating, ...]
+    """Datings that come in and cannot fit."""
 
     @property
     def claims(self) -> int:
@@ -105,7 +108,7 @@ def plan_merge(daybook: Daybook, folder: Path, progress: Progress | None = None)
         after,
         conflicts,
         tuple(all(claim.id not in before.claims for claim in conflict.claims) for conflict in conflicts),
-        _newly_impossible(was, will),
+        *_newly_impossible(was, will),
     )
 
 
@@ -176,7 +179,25 @@ def _new_conflicts(was: Audit, will: Audit) -> tuple[Conflict, ...]:
     return tuple(c for c in will.conflicts if frozenset(claim.id for claim in c.claims) not in known)
 
 
-def _newly_impossible(was: Audit, will: Audit) -> tuple[TestedDating, ...]:
+def _newly_impossible(was: Audit, will: Audit) -> tuple[tuple[TestedDating, ...], tuple[TestedDating, ...]]:
+    """The datings that cannot fit because of what comes in: those on record here, and those that come in."""
     ours = was.chronology.view.claims
     before = {dating.claim.id for dating in was.impossible}
-    return tuple(d for d in will.impossible if d.claim.id in ours and d.claim.id not in before)
+    found = [dating for dating in will.impossible if dating.claim.id not in before]
+    return (
+        tuple(dating for dating in found if dating.claim.id in ours),
+        tuple(dating for dating in found if dating.claim.id not in ours),
+    )
+
+
+def by_shared_claim(conflicts: Iterable[Conflict]) -> list[tuple[Claim, list[tuple[Claim, ...]]]]:
+    """Conflicts by the claim that most of those left share, each once: that claim, and what stands against it."""
+    left = [conflict.claims for conflict in conflicts]
+    groups = []
+    while left:
+        counts = Counter(claim.id for claims in left for claim in claims)
+        shared = max((claim for claims in left for claim in claims), key=lambda claim: counts[claim.id])
+        mine = [claims for claims in left if shared in claims]
+        left = [claims for claims in left if shared not in claims]
+        groups.append((shared, [tuple(claim for claim in claims if claim != shared) for claims in mine]))
+    return groups

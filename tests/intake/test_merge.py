@@ -18,7 +18,7 @@ from kg.cli import app
 from kg.daybook.daybook import Daybook, Note
 from kg.daybook.record import Citation, Draft, Judgement, Thing, compose
 from kg.daybook.shelf import NoDaybook, Shelf
-from kg.intake.merge import BadMerge, merge, plan_merge
+from kg.intake.merge import BadMerge, by_shared_claim, merge, plan_merge
 from tests.conftest import Scene
 
 Scenes = Callable[[str], Scene]
@@ -173,6 +173,44 @@ def test_the_command_tells_what_comes_in_and_what_is_damaged(pair: tuple[Scene, 
     assert (told["new"], told["entries"], len(told["new_conflicts"]), len(told["refused"])) == (1, 3, 1, 1)
     again = json.loads(CliRunner().invoke(app, [*asked, "--json"]).stdout)
     assert (again["new"], again["known"], again["new_conflicts"]) == (0, 2, [])
+
+
+def test_conflicts_are_grouped_by_the_claim_that_they_share(pair: tuple[Scene, Scene]) -> None:
+    one, two = pair
+    died = two.say("brumelow", "diedOn", "1820")
+    born = [
+        one.say("brumelow", "bornOn", str(year), source)
+        for year, source in ((1839, "book"), (1839, "plates"))
+    ]
+    plan = plan_merge(one.daybook, folder(two))
+    assert len(plan.conflicts) == 2
+    ((shared, against),) = by_shared_claim(plan.conflicts)
+    assert (shared.id, sorted(claim.id for (claim,) in against)) == (died.id, sorted(c.id for c in born))
+    out = CliRunner().invoke(app, ["merge", str(folder(two)), "-d", str(folder(one)), "--dry-run"]).stdout
+    assert out.count("Adela Brumelow died 1820") == 1
+    assert "\n\nClaims of yours and theirs that cannot all be true: 2\n  ✕ Adela Brumelow died 1820" in out
+
+
+def test_a_dating_of_theirs_that_does_not_fit_here_is_told(pair: tuple[Scene, Scene]) -> None:
+    one, two = pair
+    one.say("brumelow", "bornOn", "1870")
+    two.say("lady", "madeBy", "brumelow")
+    dated = two.say("lady", "madeOn", "1850")
+    plan = plan_merge(one.daybook, folder(two))
+    assert ([d.claim.id for d in plan.theirs_impossible], plan.impossible) == ([dated.id], ())
+    out = CliRunner().invoke(app, ["merge", str(folder(two)), "-d", str(folder(one)), "--dry-run"]).stdout
+    assert "Datings of theirs that do not fit: 1\n  Lady with a blue snood made 1850" in out
+
+
+def test_a_name_that_would_change_is_told_with_the_one_that_stands_and_what_to_do(
+    pair: tuple[Scene, Scene],
+) -> None:
+    one, two = pair
+    two.add(things=[Thing("shop", ("Retailer",), "Lantern, the shop")])
+    asked = ["merge", "--dry-run", str(folder(two)), "-d", str(folder(one))]
+    out = " ".join(CliRunner().invoke(app, asked).stdout.split())
+    assert "here The Lantern Bazaar (Retailer), there Lantern, the shop (Retailer). Theirs stands," in out
+    assert "To keep yours, add a note with a [[thing]] whose id is shop" in out
 
 
 # ---------------------------------------------------------------- laws
