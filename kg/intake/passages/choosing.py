@@ -42,6 +42,7 @@ class Chooser:
         self.spent_dates: set[int] = set()
 
     def date(self, trigger: Trigger, side: str) -> Dated | None:
+        """The nearest date on a side of the link words that has not been used yet."""
         first, last = self._region(trigger, side, for_date=True)
         dates = [date for date in self.sentence.dates(first, last) if date.first not in self.spent_dates]
         if side == "left":
@@ -68,6 +69,7 @@ class Chooser:
         return None
 
     def carried(self, trigger: Trigger, wanted: str) -> Chosen | None:
+        """The subjects of the words or the sentence before, as far as they are of a class."""
         first = self.sentence.region_before(trigger)
         if self.subjects:
             fitting = [slug for slug in self.subjects if self.is_a(slug, wanted)]
@@ -153,6 +155,7 @@ class Chooser:
         is_value: bool,
         taken: Iterable[int] = (),
     ) -> Chosen | None:
+        """The first fitting name on a side of the link words; an empty choice where a name stands in the way."""
         first, last = self._region(trigger, side)
         gone = set(taken) | (set() if is_value and lead else self.spent)
         mentions = [
@@ -233,6 +236,7 @@ class Chooser:
         return chosen if chosen.slugs else None
 
     def fitting(self, mention: Mention, wanted: str) -> list[str]:
+        """The things of a class that a name may mean; those of that very name before those called so in short."""
         mention_part = self._part(mention, wanted)
         if mention_part is not None:
             return mention_part
@@ -279,6 +283,7 @@ class Chooser:
         ]
 
     def is_a(self, slug: str, wanted: str) -> bool:
+        """Whether a thing is of a class."""
         return self.view.vocabulary.is_a(self.view.kinds(slug), wanted)
 
     # ------------------------------------------------------------ life in brackets
