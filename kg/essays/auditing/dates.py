@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from kg.dates.phrases import read_date
-from kg.dates.window import Window, civil
+from kg.dates.window import Window
 from kg.errors import KilnmarkError
 from kg.essays.auditing.words import any_of, values, words
 
@@ -234,8 +234,3 @@ def _reach(said: SaidDate) -> Window:
             return Window.within(core.last + 1 if core.last is not None else None, None)
         case _:
             return Window.within(core.first, None)
-
-
-def years_of(window: Window) -> frozenset[int]:
-    """The years of the days at a window's ends."""
-    return frozenset(civil(day)[0] for day in (window.first, window.last) if day is not None)
