@@ -103,6 +103,7 @@ def _told(
         "entries_already_recorded": plan.known_entries,
         "claims_already_recorded": plan.known_claims,
         "claims_set_aside_here": plan.set_aside,
+        "said_again_in_cidoc_crm": plan.said_again,
         "not_understood": dict(plan.not_understood),
         "findings": told_report(Report.of(effects.findings, {}), effects.after)["findings"],
         "effects": told_effects(effects),
@@ -128,6 +129,7 @@ def _show(
     for number, what in (
         (plan.known_entries, "entries were on record already"),
         (plan.known_claims, "claims were on record already"),
+        (plan.said_again, "statements say the same again in CIDOC CRM"),
         (plan.set_aside, "claims were set aside or withdrawn here before; they are not brought back"),
     ):
         if number:

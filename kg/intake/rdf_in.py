@@ -9,6 +9,7 @@ is counted as not understood. A file with one ill-formed claim is refused whole.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
@@ -23,7 +24,8 @@ from kg.daybook.notes import only_new
 from kg.daybook.record import BadRecord, Draft, Entry, Thing, compose, recomposed, vouches_for
 from kg.daybook.trig import DamagedEntry, read_in_order
 from kg.daybook.view import Sense, WorkingView
-from kg.intake.crm_names import compact
+from kg.intake.crm_names import CRMINF, compact
+from kg.intake.crm_write import CrmWriter
 from kg.intake.effects import Effects, effects_of
 from kg.intake.rdf_in_parse import NAMING, BadRdf, Parsed, parse_rdf
 from kg.intake.rdf_in_sort import Sorted, name_of, sort_statements
@@ -64,6 +66,8 @@ class RdfPlan:
     """Claims that are on record and were set aside or withdrawn here; they are not brought back."""
     not_understood: Mapping[str, int]
     """What is neither entry, claim nor thing: how often each property or class stands in the file."""
+    said_again: int = 0
+    """Statements that say in the words of CIDOC CRM what the file's entries say already."""
 
     @property
     def is_empty(self) -> bool:
@@ -101,6 +105,7 @@ def plan_parsed(view: WorkingView, parsed: Parsed, researcher: str) -> RdfPlan:
     note = offered.note(researcher)
     if faults := [*entries.faults, *offered.faults]:
         raise FaultyRdf(parsed.name, faults)
+    again = said_again(view, entries.whole, note.things if note else (), found.not_understood)
     note, known, gone = _without_known(note, view)
     return RdfPlan(
         parsed.name,
@@ -112,7 +117,8 @@ def plan_parsed(view: WorkingView, parsed: Parsed, researcher: str) -> RdfPlan:
         entries.known,
         entries.known_claims + known,
         gone,
-        dict(sorted(found.not_understood.items(), key=lambda pair: (-pair[1], pair[0]))),
+        dict(sorted((found.not_understood - again).items(), key=lambda pair: (-pair[1], pair[0]))),
+        again.total(),
     )
 
 
@@ -154,6 +160,8 @@ class _Entries:
         self.sense = Sense(view.vocabulary)
         self.faults: list[str] = []
         self.known = self.known_claims = 0
+        self.whole: list[Entry] = []
+        """Every entry that could be read, on record or not."""
 
     def fresh(self) -> Iterator[Entry]:
         """The entries that are new here, without what is on record already."""
@@ -161,6 +169,7 @@ class _Entries:
             entry = self.read(iri, quads)
             if entry is None:
                 continue
+            self.whole.append(entry)
             new = self.new_part(entry)
             if new is None:
                 self.known += 1
@@ -331,6 +340,26 @@ class _Offered:
         """A value of a row; the mark of confidentiality is true or false."""
         text = self.name(values[0])
         return _BOOLEANS.get(text, text) if key == "confidential" else text
+
+
+def said_again(
+    view: WorkingView, entries: Iterable[Entry], things: tuple[Thing, ...], rest: Counter[str]
+) -> Counter[str]:
+    """What of the rest an export of these entries in the words of CIDOC CRM holds, by property and class.
+
+    What somebody added to such an export goes beyond these numbers, so it stays in the rest.
+    """
+    kept = list(entries)
+    if not (kept and rest.keys() & {compact(CRMINF + "J4_that"), compact(CRMINF + "I4_Proposition_Set")}):
+        return Counter()
+    described = Entry("things", datetime.now(UTC), "", "", things, (), ())
+    theirs = WorkingView.of(view.vocabulary, [*kept, described])
+    triples = {quad.triple for quad in CrmWriter(theirs).quads(kept, theirs.things.values())}
+    written = Counter(
+        compact(triple.object.value if triple.predicate.value == RDF + "type" else triple.predicate.value)
+        for triple in triples
+    )
+    return rest & written
 
 
 def _without_known(note: Note | None, view: WorkingView) -> tuple[Note | None, int, int]:

@@ -205,3 +205,27 @@ def test_a_byte_that_is_no_utf8_is_told_with_its_line(
         BadOption, match=r"line 2 holds a byte that is no UTF-8 \(0xfc\)\. Save it as UTF-8\."
     ):
         run(*words, tmp_path / name, "-d", folder(scene))
+
+
+def test_what_an_export_says_again_in_cidoc_crm_is_counted_so_and_what_was_added_is_not(
+    scene: Scene, tmp_path: Path
+) -> None:
+    scene.say("lady", "madeBy", "brumelow")
+    scene.say("lady", "madeOn", "1878")
+    run("export", "--as", "crm", "--out", tmp_path / "a.ttl", "-d", folder(scene))
+    Daybook.begin(tmp_path / "other", "Other")
+    asked = ("take-in", tmp_path / "a.ttl", "--dry-run", "--json", "-d", tmp_path / "other")
+    told = json.loads(run(*asked)[1])
+    assert told["not_understood"] == {}
+    assert told["said_again_in_cidoc_crm"] > 20
+    with (tmp_path / "a.ttl").open("a", encoding="utf-8") as file:
+        file.write(
+            "<https://kilnmark.example/thing/lady> <http://www.cidoc-crm.org/cidoc-crm/P3_has_note> 'mine' .\n"
+        )
+    again = json.loads(run(*asked)[1])
+    assert again["not_understood"] == {"crm:P3_has_note": 1}
+    assert again["said_again_in_cidoc_crm"] == told["said_again_in_cidoc_crm"]
+    assert (
+        f"  {told['said_again_in_cidoc_crm']} statements say the same again in CIDOC CRM\n"
+        in run("take-in", tmp_path / "a.ttl", "--dry-run", "-d", tmp_path / "other")[1]
+    )
