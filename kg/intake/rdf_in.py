@@ -354,11 +354,11 @@ def said_again(
         return Counter()
     described = Entry("things", datetime.now(UTC), "", "", things, (), ())
     theirs = WorkingView.of(view.vocabulary, [*kept, described])
-    triples = {quad.triple for quad in CrmWriter(theirs).quads(kept, theirs.things.values())}
-    written = Counter(
-        compact(triple.object.value if triple.predicate.value == RDF + "type" else triple.predicate.value)
-        for triple in triples
-    )
+    written: Counter[str] = Counter()
+    for triple in {quad.triple for quad in CrmWriter(theirs).quads(kept, theirs.things.values())}:
+        kind = triple.object if triple.predicate.value == RDF + "type" else triple.predicate
+        if isinstance(kind, ox.NamedNode):
+            written[compact(kind.value)] += 1
     return rest & written
 
 
