@@ -72,7 +72,7 @@ def date_paragraphs(bench: Bench, voice: Voice) -> Iterator[list[Sentence]]:
     yield [*_lead(bench, voice, found), *_strain(bench, voice, found)]
     is_said = found is not None and found.is_computed and found.certainty not in ("held", "probably")
     if low.claims and low.claims == high.claims:
-        yield [sentence(f"this follows, since {_chain(voice, low)}", low.claims, *_allowances(voice, low))]
+        yield [sentence(f"this follows{_since(bench, voice, low)}", low.claims, *_allowances(voice, low))]
     else:
         yield [
             *_limit(bench, voice, low, is_low=True, is_said=is_said),
@@ -125,7 +125,7 @@ def _strain(bench: Bench, voice: Voice, found: Dated | None) -> Iterator[Sentenc
     if side.claims:
         word = "earlier" if is_low else "later"
         yield sentence(
-            f"that is {word} than one would expect, since {_chain(voice, side)}",
+            f"that is {word} than one would expect{_since(bench, voice, side)}",
             [strained.claim, *side.claims],
             *_allowances(voice, side),
             is_own=True,
@@ -153,8 +153,8 @@ def _limit(bench: Bench, voice: Voice, side: Side, *, is_low: bool, is_said: boo
     word = "before" if is_low else "after"
     day = _edge(side.day, is_low=is_low)
     own = [day, *_allowances(voice, side)]
-    right = "" if is_said else _if_right(certainty)
-    text = f"{voice.noun.pronoun} {cannot} {word} {day}{right}{_since(voice, side)}"
+    right = "" if is_said else _if_right(bench.certainty(_apart(bench, side)[1]))
+    text = f"{voice.noun.pronoun} {cannot} {word} {day}{_since(bench, voice, side, right)}"
     yield sentence(text, side.claims, *own, is_own=True)
 
 
@@ -168,15 +168,25 @@ def _if_right(certainty: str) -> str:
     return "" if certainty in ("held", "probably") else " if the record is right"
 
 
-def _since(voice: Voice, side: Side) -> str:
-    return "" if len(side.claims) > LONGEST_CHAIN else f", since {_chain(voice, side)}"
+def _apart(bench: Bench, side: Side) -> tuple[list[Claim], list[Claim]]:
+    """The claims of a limit that name an unsure maker, and the rest."""
+    unsure = [c for c in side.claims if c.property == "madeBy" and bench.certainty([c]) != "held"]
+    return unsure, [c for c in side.claims if c not in unsure]
 
 
-def _chain(voice: Voice, side: Side) -> str:
-    """The reasons for a limit as clauses, from the calendar to the piece, with the years that a convention allows."""
+def _since(bench: Bench, voice: Voice, side: Side, right: str = "") -> str:
+    """The reasons for a limit as clauses, from the calendar to the piece, with the years that a convention allows.
+
+    A maker who is not held to have made the piece is a condition of the limit, never a reason for it.
+    """
+    unsure, reasons = _apart(bench, side)
+    condition = f" if {voice.told(unsure, pronoun=True)}" if unsure else ""
+    told = f"{condition} and{right}" if condition and right else condition or right
+    if len(side.claims) > LONGEST_CHAIN or not reasons:
+        return told
     allowed = _allowances(voice, side)
     extra = f", allowing {listed(allowed)}" if allowed else ""
-    return f"{voice.told(side.claims, pronoun=True)}{extra}"
+    return f"{told}, since {voice.told(reasons, pronoun=True)}{extra}"
 
 
 def _allowances(voice: Voice, side: Side) -> list[str]:
@@ -234,10 +244,13 @@ def _period(bench: Bench, voice: Voice, claim: Claim) -> Iterator[Sentence]:
 
 
 def _why_not(bench: Bench, voice: Voice, dating: Claim, side: Side) -> Iterator[Sentence]:
-    right = _if_right(bench.certainty(side.claims))
+    right = _if_right(bench.certainty(_apart(bench, side)[1]))
     claims = [dating, *side.claims]
     yield sentence(
-        f"that cannot stand{right}{_since(voice, side)}", claims, *_allowances(voice, side), is_own=True
+        f"that cannot stand{_since(bench, voice, side, right)}",
+        claims,
+        *_allowances(voice, side),
+        is_own=True,
     )
 
 

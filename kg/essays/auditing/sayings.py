@@ -12,6 +12,8 @@ from kg.essays.hedges import CERTAINTIES, hedges, least_sure
 _CLAUSE = re.compile(r";\s|, (?:and|but|while|whereas)\s", re.IGNORECASE)
 #: What is said before a reason goes for the reason too.
 _REASON = re.compile(r", (?:since|because|as|da|weil|car|puisque)\s", re.IGNORECASE)
+#: A condition that the words behind it belong to: "if Tarn made her" gives nothing to Tarn.
+CONDITION = re.compile(r"\bif (?:[^\s,;]+ ){0,5}$", re.IGNORECASE)
 #: A hedge that begins so near the head of a sentence leads all of it.
 _LEAD = 1
 
@@ -64,3 +66,16 @@ def _hedges_in(text: str) -> tuple[tuple[int, str], ...]:
 def is_surer(said: str, allowed: str) -> bool:
     """Whether a degree of certainty is surer than another."""
     return CERTAINTIES.index(said) < CERTAINTIES.index(allowed)
+
+
+def is_supposed(text: str, maker: str) -> bool:
+    """Whether a sentence takes it as a condition that a maker made the piece.
+
+    >>> is_supposed("Not before 1871 if Tarn made her, since Tarn began in 1871.", "Tarn, doll maker")
+    True
+    """
+    name = re.escape(maker.partition(", ")[0])
+    return any(
+        CONDITION.search(text, 0, found.start()) is not None
+        for found in re.finditer(rf"(?<!\w){name}(?:, [^,;]+,)? made\b", text)
+    )

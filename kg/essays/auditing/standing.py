@@ -10,7 +10,7 @@ from kg.essays.auditing.evidence import Evidence
 from kg.essays.auditing.finding import Finding, Kind
 from kg.essays.auditing.passages import Passage
 from kg.essays.auditing.reported import certainty_told
-from kg.essays.auditing.sayings import is_surer
+from kg.essays.auditing.sayings import is_supposed, is_surer
 from kg.sources_weighed.standing import Step
 
 #: Letters in which the id of a claim may differ from one that was mistyped.
@@ -64,6 +64,8 @@ def shaken(evidence: Evidence, passage: Passage, but: Iterable[str], day: date |
     said = certainty_told(evidence, passage)
     for claim in evidence.open_claims(passage.claims):
         if claim.id in told or evidence.whole.standing(claim.id) == "withdrawn":
+            continue
+        if claim.property == "madeBy" and is_supposed(passage.text, evidence.whole.label(claim.value)):
             continue
         found = next(_troubles(evidence, passage, claim), None)
         if found is None:

@@ -14,7 +14,7 @@ from kg.essays.auditing.facts import Fact, known_names, masked
 from kg.essays.auditing.finding import Finding, Kind
 from kg.essays.auditing.passages import Passage
 from kg.essays.auditing.reported import certainty_told
-from kg.essays.auditing.sayings import is_surer
+from kg.essays.auditing.sayings import CONDITION, is_surer
 from kg.essays.auditing.words import bare, pattern, words
 from kg.essays.hedges import hedge, least_sure
 from kg.sources_weighed.standing import Step
@@ -101,7 +101,7 @@ def _why(evidence: Evidence, subject: str, saying: list[Claim]) -> str:
 
 
 def _asserted(text: str, label: str) -> int | None:
-    """Where a sentence gives something to a maker: "by X", "X made"; None where it only names X."""
+    """Where a sentence gives something to a maker: "by X", "X made"; None where it names X, or says "if X made"."""
     wanted = {
         bare(word) for word in _WORD.findall(label.partition(", ")[0]) if word[:1].isupper() and len(word) > 2
     }
@@ -109,6 +109,8 @@ def _asserted(text: str, label: str) -> int | None:
     for found in _WORD.finditer(text):
         plain = bare(found[0])
         if plain not in wanted and plain.removesuffix("s") not in wanted:
+            continue
+        if CONDITION.search(text, 0, found.start()):
             continue
         if lead.search(text[: found.start()]) or tail.match(text, found.end()):
             return found.start()
