@@ -120,7 +120,7 @@ def _found(view: WorkingView, after: WorkingView, finding: Finding) -> Found:
         part = Part(after.sentence(after.claims[focus]), claim=focus if focus in view.claims else None)
     else:
         part = Part(after.label(focus), thing=focus if focus in view.things else None)
-    return Found(finding.severity.value, part, finding.message, finding.hint)
+    return Found(finding.severity.word, part, finding.message, finding.hint)
 
 
 def _lines(view: WorkingView, after: WorkingView, conflict: Conflict) -> tuple[Line, ...]:

@@ -45,14 +45,14 @@ def test_certainties_stand_in_the_order_of_cdwa(name: str) -> None:
 
 def test_the_table_by_certainty_uses_the_words_of_cdwa_and_never_attributed_to() -> None:
     for certainty, words in (("probably", "probably by"), ("possibly", "possibly by")):
-        assert hedge("certainty-first", certainty, "by").english.startswith(words)
+        assert hedge("certainty-first", certainty, "by").text("Tarn").startswith(words)
         assert words in CDWA
-    assert not [one for one in table("certainty-first") if "attributed" in one.english]
+    assert not [one for one in table("certainty-first") if "attributed" in one.text("Tarn")]
 
 
 def test_the_saleroom_says_attributed_to_where_cdwa_puts_it_below_probably() -> None:
     """Salerooms define the words as probably; the table says so in its glossary, so that nobody is misled."""
     saleroom = hedge("saleroom", "probably", "by")
-    assert saleroom.english.startswith("attributed to")
+    assert saleroom.text("Tarn").startswith("attributed to")
     assert CDWA.index("attributed to") > CDWA.index("probably by")
     assert "likely" in saleroom.meaning
