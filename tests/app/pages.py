@@ -22,7 +22,7 @@ def text(page: AppTest) -> str:
     return " ".join(bare.split())
 
 
-def opened(page: AppTest, screen: str, **parts: str) -> AppTest:
+def opened(page: AppTest, screen: str, /, **parts: str) -> AppTest:
     """The page after its address was typed: a screen, by its module's name, and the parts after it."""
     page._page_hash = calc_hash(screen.replace("_", "-"))  # what a page of st.navigation is known by
     page.query_params.clear()

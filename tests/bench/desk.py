@@ -1,6 +1,7 @@
 """What the desk costs on a large daybook: ``python -m tests.bench.desk [CLAIMS] [--screens]``.
 
-``--screens`` leaves out all but the table of the screens.
+``--screens`` leaves out all but the table of the screens; ``--scripts`` leaves out the browser of that, too, and tells
+the processor's time only, which other work on the machine does not change much.
 
 Times are told as multiples of one fit of the library on the same daybook in the same run, beside the seconds of
 this machine; so a slower machine gives other seconds and about the same multiples.
@@ -19,6 +20,7 @@ from functools import partial
 from pathlib import Path
 from statistics import median
 from typing import TYPE_CHECKING
+from urllib.parse import parse_qsl
 
 from kg.asking import Asking, Desk
 from kg.asking.claim import claim_page
@@ -51,10 +53,12 @@ def main() -> None:
         print(f"{len(view.live):,} claims, {len(view.things):,} things, {len(view.entries):,} entries")
         one_fit = library(place, pieces)
         pages(place, pieces, one_fit)
-        if "--screens" not in sys.argv:
+        if "--screens" not in sys.argv and "--scripts" not in sys.argv:
             screen(place, pieces, one_fit)
             browser(place, pieces, one_fit)
-        every_screen(place, one_fit)
+        every_script(place)
+        if "--scripts" not in sys.argv:
+            every_screen(place, one_fit)
 
 
 def told(what: str, seconds: float, one_fit: float) -> None:
@@ -252,6 +256,32 @@ def addresses(place: Path) -> dict[str, list[str]]:
         "One or two?": [f"join?id={slug}" for slug in makers],
         "Question": [f"question?about={slug}" for slug in pieces],
     }
+
+
+def every_script(place: Path) -> None:
+    """The processor's time of each screen's script: the first time, and with another thing each time."""
+    from streamlit.testing.v1 import AppTest
+
+    from tests.app.pages import markup, opened
+
+    os.environ["KILNMARK_DAYBOOK"] = str(place)
+    sys.path.insert(0, str(resource("app").parent))
+    page = AppTest.from_file(str(resource("app") / "home.py"), default_timeout=300)
+    page.run()
+    for name, given in addresses(place).items():
+        times = []
+        for at in given:
+            path, _, parts = at.partition("?")
+            module = "" if path == "./" else path.replace("-", "_")
+            start = time.process_time()
+            opened(page, module, **dict(parse_qsl(parts)))
+            times.append(time.process_time() - start)
+            assert "<h" in markup(page) or page.title, f"{at} drew nothing"
+        rest = sorted(times[1:])
+        first, middle, most = (
+            round(one * 1000) for one in (times[0], median(rest), rest[int(len(rest) * 0.95) - 1])
+        )
+        print(f"{name:<30} processor: first {first:>6} ms, then {middle:>5} ms, 95th percentile {most:>5} ms")
 
 
 def every_screen(place: Path, one_fit: float) -> None:
