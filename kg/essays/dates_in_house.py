@@ -72,18 +72,37 @@ def _hedged(plain: DateInHouse, date: Edtf) -> DateInHouse:
     return DateInHouse(f"perhaps about {plain.words}", "") if said else plain
 
 
-def window_in_house(window: Window) -> DateInHouse:
+def edge_in_house(day: int, *, is_low: bool) -> str:
+    """A limit that no source names to the day: the year or the month whose first or last day it is.
+
+    >>> from kg.dates.window import day_of
+    >>> edge_in_house(day_of(1869, 11, 1), is_low=True), edge_in_house(day_of(1884, 12, 31), is_low=False)
+    ('November 1869', '1884')
+    """
+    year, month, of_month = civil(day)
+    if (month, of_month) == ((1, 1) if is_low else (12, 31)):
+        return year_text(year)
+    is_edge = of_month == (1 if is_low else month_length(year, month))
+    return f"{MONTHS[month - 1]} {year_text(year)}" if is_edge else day_text(day)
+
+
+def window_in_house(window: Window, recorded: frozenset[int] | None = None) -> DateInHouse:
     """The days that a window allows, as the house prints them.
+
+    ``recorded`` are the days that a source names: an end that is none of them is told by its month. Without it both
+    ends are days.
 
     >>> from kg.dates.window import day_of
     >>> window_in_house(Window.within(day_of(1880, 6, 30), day_of(1884, 4, 1))).phrase
     'between 30 June 1880 and 1 April 1884'
     >>> window_in_house(Window.within(day_of(1871), day_of(1886, 12, 31))).phrase
     'in 1871–1886'
+    >>> window_in_house(Window.within(day_of(1869, 11, 1), day_of(1894, 12, 31)), frozenset()).phrase
+    'between November 1869 and the end of 1894'
     """
     first, last = window.first, window.last
     if first is None or last is None:
-        return _open(first, last)
+        return _open(first, last, recorded)
     if first == last:
         return DateInHouse(day_text(first), "on")
     (y1, m1, d1), (y2, m2, d2) = civil(first), civil(last)
@@ -91,21 +110,25 @@ def window_in_house(window: Window) -> DateInHouse:
         return DateInHouse(year_text(y1) if y1 == y2 else f"{year_text(y1)}–{year_text(y2)}")
     if d1 == 1 and d2 == month_length(y2, m2) and (y1, m1) == (y2, m2):
         return DateInHouse(f"{MONTHS[m1 - 1]} {year_text(y1)}")
-    begins = year_text(y1) if (m1, d1) == (1, 1) else day_text(first)
-    ends = f"the end of {year_text(y2)}" if (m2, d2) == (12, 31) else day_text(last)
+    begins = year_text(y1) if (m1, d1) == (1, 1) else _edge(first, recorded, is_low=True)
+    ends = f"the end of {year_text(y2)}" if (m2, d2) == (12, 31) else _edge(last, recorded, is_low=False)
     begins = f"the beginning of {begins}" if (m1, d1) == (1, 1) else begins
     return DateInHouse(f"between {begins} and {ends}", "")
 
 
-def _open(first: int | None, last: int | None) -> DateInHouse:
+def _edge(day: int, recorded: frozenset[int] | None, *, is_low: bool) -> str:
+    return day_text(day) if recorded is None or day in recorded else edge_in_house(day, is_low=is_low)
+
+
+def _open(first: int | None, last: int | None, recorded: frozenset[int] | None) -> DateInHouse:
     if first is not None:
         year, month, day = civil(first)
         if (month, day) == (1, 1):
             return DateInHouse(f"{year_text(year)} or later")
-        return DateInHouse(f"not before {day_text(first)}", "")
+        return DateInHouse(f"not before {_edge(first, recorded, is_low=True)}", "")
     if last is not None:
         year, month, day = civil(last)
         if (month, day) == (12, 31):
             return DateInHouse(f"before {year_text(year + 1)}", "")
-        return DateInHouse(f"by {day_text(last)}", "")
+        return DateInHouse(f"by {_edge(last, recorded, is_low=False)}", "")
     return DateInHouse("at a time not known", "")

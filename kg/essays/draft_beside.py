@@ -214,7 +214,7 @@ def caution_section(bench: Bench, voice: Voice) -> Section:
         for claim in bench.said(thing, "hazard"):
             told += [sentence(words, [claim]) for words in _sentences(claim.value)]
     once = list({s.text: s for s in told}.values())
-    if once:
+    if once and not any("conservator" in s.text for s in once):
         once.append(sentence(DEFER, [], is_own=True))
     return section("Cautions", [once])
 

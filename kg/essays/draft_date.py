@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from kg.chronology.audit import TestedDating
-from kg.chronology.telling import day_text, year_text
+from kg.chronology.fit import imagined_claim
+from kg.chronology.telling import day_text
 from kg.chronology.verdict import Side, Verdict, judge
 from kg.dates.edtf import parse_edtf
-from kg.dates.window import Window, civil
-from kg.daybook.record import Claim
-from kg.essays.dates_in_house import DateInHouse, window_in_house
+from kg.dates.window import Window
+from kg.daybook.record import Citation, Claim, Draft
+from kg.essays.dates_in_house import DateInHouse, edge_in_house, window_in_house
 from kg.essays.draft_text import Sentence, in_words, listed, sentence
 from kg.essays.draft_voice import Voice
 from kg.essays.plan import Bench
@@ -48,7 +49,8 @@ def dated(bench: Bench, piece: str) -> Dated | None:
     window = _between(low, high)
     if window is None:
         return None
-    return Dated(window_in_house(window), bench.certainty(claims), claims, True)
+    words = window_in_house(window, _days(bench, claims))
+    return Dated(words, bench.certainty(claims), claims, True)
 
 
 def _width(window: Window) -> int:
@@ -90,7 +92,7 @@ def _lead(bench: Bench, voice: Voice, found: Dated | None) -> Iterator[Sentence]
             f"when {voice.the_piece} was made is not known: nothing on record dates it", [], is_own=True
         )
         return
-    words = f"{voice.the_piece} {_made(found)}"
+    words = f"{voice.the_piece} {made_words(found)}"
     computed = [found.date.words] if found.is_computed else []
     yield sentence(words, found.claims, *computed, is_own=found.is_computed)
     if found.dating is None:
@@ -105,7 +107,7 @@ def _lead(bench: Bench, voice: Voice, found: Dated | None) -> Iterator[Sentence]
         yield sentence("nothing else on record stands against this date", [found.dating], is_own=True)
 
 
-def _made(found: Dated) -> str:
+def made_words(found: Dated) -> str:
     """That it was made then, with no more certainty than the date has."""
     if found.certainty == "held":
         return f"was made {found.date.phrase}"
@@ -132,6 +134,19 @@ def _strain(bench: Bench, voice: Voice, found: Dated | None) -> Iterator[Sentenc
         )
 
 
+def misfit(bench: Bench, piece: str, maker: str) -> tuple[Dated, Side] | None:
+    """The date that a source gives a piece, with the limit it breaks if a maker made the piece; None if it fits."""
+    found = dated(bench, piece)
+    if found is None or found.dating is None:
+        return None
+    supposed = imagined_claim(Draft(piece, "madeBy", maker, Citation("", "supposed for this question")), 0)
+    low, high = bench.limits(piece, supposed)
+    window = bench.view.window(found.dating)
+    if judge(window, low.day, high.day) is not Verdict.CANNOT:
+        return None
+    return found, _broken(low, high, window)[0]
+
+
 def _broken_side(tested: TestedDating) -> tuple[Side, bool]:
     return _broken(tested.not_before, tested.not_after, tested.window)
 
@@ -151,17 +166,25 @@ def _limit(bench: Bench, voice: Voice, side: Side, *, is_low: bool, is_said: boo
         certainty, "was not made"
     )
     word = "before" if is_low else "after"
-    day = _edge(side.day, is_low=is_low)
+    day = _edge(side.day, _days(bench, side.claims), is_low=is_low)
     own = [day, *_allowances(voice, side)]
     right = "" if is_said else _if_right(bench.certainty(_apart(bench, side)[1]))
     text = f"{voice.noun.pronoun} {cannot} {word} {day}{_since(bench, voice, side, right)}"
     yield sentence(text, side.claims, *own, is_own=True)
 
 
-def _edge(day: int, *, is_low: bool) -> str:
-    """A limit as one writes it: a year where it is a year's first or last day."""
-    year, month, of_month = civil(day)
-    return year_text(year) if (month, of_month) == ((1, 1) if is_low else (12, 31)) else day_text(day)
+def _edge(day: int, recorded: frozenset[int], *, is_low: bool) -> str:
+    """A limit as one writes it: a year or month where it is its first or last day, and no claim names that day."""
+    return edge_in_house(day, is_low=is_low) if day not in recorded else day_text(day)
+
+
+def _days(bench: Bench, claims: Sequence[Claim]) -> frozenset[int]:
+    """The days that claims name as days."""
+    properties = bench.view.vocabulary.properties
+    windows = [
+        bench.view.window(c) for c in claims if c.property in properties and properties[c.property].is_date
+    ]
+    return frozenset(w.first for w in windows if w.first is not None and w.first == w.last)
 
 
 def _if_right(certainty: str) -> str:
@@ -263,7 +286,8 @@ def _what_is_left(bench: Bench, voice: Voice, tested: TestedDating) -> Iterator[
     either = (
         whole.alternatives if len(whole.alternatives) > 1 and whole.qualifier is None else (tested.window,)
     )
-    left = [window_in_house(rest) for one in either if (rest := one.overlap(window)) is not None]
+    days = _days(bench, [tested.claim, *low.claims, *high.claims])
+    left = [window_in_house(rest, days) for one in either if (rest := one.overlap(window)) is not None]
     if not left:
         return
     core = bench.view.core(tested.claim).overlap(window)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from kg.dates.window import Window, civil
 from kg.daybook.record import Claim
+from kg.essays.draft_date import dated
 from kg.essays.draft_text import Section, Sentence, listed, section, sentence, with_article
 from kg.essays.draft_voice import Voice
 from kg.essays.plan import Bench
@@ -23,13 +24,8 @@ class Event:
     told: Sentence | None
     """None where another section tells it: the event only breaks a silence here."""
     is_first_sale: bool = False
-    brief: Sentence | None = None
-    """What is said of it here all the same where it ends a silence."""
-
-    @property
-    def year(self) -> int | None:
-        """The last year in which it can have happened."""
-        return civil(self.when.last)[0] if self.when.last is not None else None
+    ends_silence_as: str = ""
+    """What a silence before it is said to last until, where this section does not tell the event."""
 
     @property
     def place(self) -> tuple[int, int, int]:
@@ -133,16 +129,13 @@ def _shown(bench: Bench, voice: Voice) -> Iterator[Event]:
     for claim in bench.said(voice.piece, "exhibitedAt"):
         held = bench.said(claim.value, "heldOn")[:1]
         if held:
-            brief = sentence(
-                f"{voice.noun.pronoun} was exhibited {bench.date(held[0]).phrase}", [claim, *held]
+            yield Event(
+                bench.view.window(held[0]), (claim, *held), None, ends_silence_as="the exhibition of "
             )
-            yield Event(bench.view.window(held[0]), (claim, *held), None, brief=brief)
     for claim in bench.said(voice.piece, "illustratedIn"):
         window, publication = _published(bench, claim.value)
         if publication:
-            words = f"{voice.noun.pronoun} was illustrated {bench.date(publication[0]).phrase}"
-            brief = sentence(words, [claim, *publication])
-            yield Event(window, (claim, *publication), None, brief=brief)
+            yield Event(window, (claim, *publication), None, ends_silence_as="the publication of ")
     for claim in bench.said(voice.piece, "existedBy"):
         told = sentence(f"{voice.noun.pronoun} was in being by {bench.date(claim).words}", [claim])
         yield Event(bench.view.window(claim), (claim,), told)
@@ -150,27 +143,51 @@ def _shown(bench: Bench, voice: Voice) -> Iterator[Event]:
 
 def _with_gaps(bench: Bench, voice: Voice, events: Sequence[Event]) -> Iterator[Sentence]:
     """The events in their order; between two that lie far apart, that nothing is recorded."""
-    made = bench.limits(voice.piece)[1]
-    last_day, last_claims = made.day, made.claims
-    told_years = {event.year for event in events if event.told is not None}
+    last_day, last_claims = _made(bench, voice.piece)
+    roughly = _roughly(bench, last_claims)
+    told_years = {_year(event.when) for event in events if event.told is not None}
     for event in events:
+        is_open = event.is_first_sale and event.when.first is None  # it may have been sold at once
         begin = event.when.first if event.when.first is not None else event.when.last
-        silence: list[Sentence] = []
-        if last_day is not None and begin is not None and event.when.last is not None:
-            silence += _gap(bench, last_day, begin, [*last_claims, *event.claims])
-        yield from silence
-        told = event.told or (event.brief if silence and event.year not in told_years else None)
-        if told is not None:
-            yield told
+        if last_day is not None and begin is not None and event.when.last is not None and not is_open:
+            claims = [*last_claims, *event.claims]
+            until = "" if _year(event.when) in told_years else event.ends_silence_as
+            yield from _gap(bench, last_day, begin, claims, (roughly, until))
+        if event.told is not None:
+            yield event.told
         if event.when.last is not None and (last_day is None or event.when.last > last_day):
-            last_day, last_claims = event.when.last, event.claims
+            last_day, last_claims, roughly = event.when.last, event.claims, ""
 
 
-def _gap(bench: Bench, last: int, begin: int, claims: Sequence[Claim]) -> Iterator[Sentence]:
+def _made(bench: Bench, piece: str) -> tuple[int | None, tuple[Claim, ...]]:
+    """The last day of the making: of the date that is printed, else a limit to which no convention adds years."""
+    found = dated(bench, piece)
+    if found is not None and found.dating is not None:
+        return bench.view.core(found.dating).last, found.claims
+    high = bench.limits(piece)[1]
+    is_allowed_for = any(step.why.convention and step.why.years for step in high.steps)
+    return (None, ()) if is_allowed_for else (high.day, high.claims)
+
+
+def _year(when: Window) -> int | None:
+    return civil(when.last)[0] if when.last is not None else None
+
+
+def _roughly(bench: Bench, claims: Sequence[Claim]) -> str:
+    """The word for a date of making that is told as rough, so that a silence does not begin more exactly."""
+    words = bench.date(claims[0]).words if len(claims) == 1 and claims[0].property == "madeOn" else ""
+    return next((f"{word} " for word in ("perhaps", "about") if words.startswith(word)), "")
+
+
+def _gap(
+    bench: Bench, last: int, begin: int, claims: Sequence[Claim], leads: tuple[str, str]
+) -> Iterator[Sentence]:
     one, other = civil(last)[0], civil(begin)[0]
     if other - one > bench.style.gap_years:
         years = (str(one), str(other))
-        yield sentence(f"between {one} and {other} nothing is recorded", claims, *years, is_own=True)
+        yield sentence(
+            f"between {leads[0]}{one} and {leads[1]}{other} nothing is recorded", claims, *years, is_own=True
+        )
 
 
 def _private(bench: Bench, voice: Voice) -> Iterator[Sentence]:

@@ -8,6 +8,7 @@ from itertools import groupby
 from kg.attribution.candidates import Candidate, Ranking, Reason, rank
 from kg.attribution.words import attribution
 from kg.daybook.record import Claim
+from kg.essays.draft_date import made_words, misfit
 from kg.essays.draft_text import Sentence, in_words, plain, sentence
 from kg.essays.draft_voice import Voice
 from kg.essays.hedges import certainty_of, hedge, least_sure
@@ -18,6 +19,7 @@ MADE_BY, ATTRIBUTED = "madeBy", "attributedTo"
 HANDS_THAT_MADE = ("assembledBy", "dressedBy", "commissionedBy", "designedBy", "madeAt")
 #: Reasons that are told of a ranking, and the least weight, in decibans, of one that speaks against.
 MOST_REASONS, AGAINST = 4, -3.0
+_REASON_LEADS = ("the strongest reason is", "a further reason is", "another is", "there is also")
 #: Excluded makers that are told: those that the piece resembles more than the trade as a whole does.
 MOST_EXCLUDED = 2
 
@@ -148,6 +150,8 @@ def story(bench: Bench, voice: Voice, maker: str) -> Iterator[Sentence]:
         together = list(groups)
         every = [claim for claims in together for claim in claims]
         yield sentence(f"{lead} {voice.told(claims[0] for claims in together)}", every)
+        voice.speaking_of(maker)
+    voice.speaking_of(maker, is_spoken_of=False)
 
 
 def _unidentified(bench: Bench, voice: Voice) -> Iterator[list[Sentence]]:
@@ -164,8 +168,20 @@ def _unidentified(bench: Bench, voice: Voice) -> Iterator[list[Sentence]]:
         claims = [claim for reason in reasons for claim in reason.evidence.claims]
         name = voice.name(words.maker)
         yield [lead, sentence(f"on what is seen {voice.noun.pronoun} is {told}", claims, name, is_own=True)]
-        yield [*_for_and_against(bench, voice, ranking, words.maker)]
+        yield [*_for_and_against(bench, voice, ranking, words.maker), *_misfit(bench, voice, words.maker)]
     yield [s for out in _tempting(ranking) for s in _excluded(bench, voice, out)]
+
+
+def _misfit(bench: Bench, voice: Voice, maker: str) -> Iterator[Sentence]:
+    """That the likeliest maker cannot fit the date that is printed."""
+    found = misfit(bench, voice.piece, maker)
+    if found is None:
+        return
+    date, side = found
+    claims = [claim for claim in side.claims if claim.entry]
+    told = f"yet {voice.told(claims, pronoun=True)}" if claims else f"yet {voice.name(maker)} cannot have"
+    text = f"this maker does not fit the date: {voice.the_piece} {made_words(date)}, {told}"
+    yield sentence(text, [*date.claims, *claims], is_own=True)
 
 
 def _reasons(ranking: Ranking, maker: str) -> list[Reason]:
@@ -175,7 +191,7 @@ def _reasons(ranking: Ranking, maker: str) -> list[Reason]:
 def _for_and_against(bench: Bench, voice: Voice, ranking: Ranking, maker: str) -> Iterator[Sentence]:
     for number, reason in enumerate(_reasons(ranking, maker)):
         claims = [*reason.evidence.claims, *(example.claim for example in reason.examples)]
-        lead = "the strongest reason is" if number == 0 else "a further reason is"
+        lead = _REASON_LEADS[min(number, len(_REASON_LEADS) - 1)]
         share, own = _share(reason)
         yield sentence(f"{lead} {_found(reason)}{share}", claims, *own, is_own=True)
     against = [r for r in ranking.reasons(maker) if r.decibans < AGAINST]

@@ -46,7 +46,7 @@ def _registration(bench: Bench, voice: Voice, claim: Claim) -> Iterator[Sentence
     view, thing = bench.view, claim.value
     kinds = [view.vocabulary.kinds[k].label for k in view.kinds(thing) if k in view.vocabulary.kinds]
     kind = kinds[0] if kinds else "registration"
-    yield sentence(f"{voice.as_subject(claim.subject)} bears a {kind}: {voice.name(thing)}", [claim])
+    yield sentence(f"{voice.as_subject(claim.subject)} bears a {kind}: {plain(view.label(thing))}", [claim])
     filed, by = bench.said(thing, "filedOn")[:1], bench.said(thing, "registeredBy")[:1]
     if filed:
         who = f" by {voice.name(by[0].value)}" if by else ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -36,6 +37,18 @@ class Clause:
         return f"{self.subject} {self.predicate}".strip()
 
 
+def with_article_of_registration(label: str) -> str:
+    """The name of a registration in running text: one that describes it takes its article, a number takes none.
+
+    >>> [with_article_of_registration(t) for t in ("Brevet of Tarn", "Bath design register, no. 4", "D.R.P. 16 204")]
+    ['the brevet of Tarn', 'the Bath design register, no. 4', 'D.R.P. 16 204']
+    """
+    head = re.split(r" (?:of|at|for) |, ", label, maxsplit=1)[0]
+    if head == label or re.search(r"[\d.]", head):
+        return label
+    return f"the {label if ' ' in head else label[:1].lower() + label[1:]}"
+
+
 class Voice:
     """How things are called in the essay on one piece; a long name is given in full once."""
 
@@ -45,6 +58,7 @@ class Voice:
         self.piece = piece
         self.noun: Noun = noun_of(self.view.label(piece))
         self._met: set[str] = set()
+        self._again: dict[str, str] = {}
         self._same = frozenset(same_things(self.view, piece))
         self._own = dict.fromkeys(self._same, self.the_piece)
         for claim in bench.parts(piece):
@@ -75,7 +89,7 @@ class Voice:
             short = label.partition(", ")[0]
             label = short if slug in self._met else label
             self._met.add(slug)
-        return label
+        return with_article_of_registration(label) if self.bench.is_kind(slug, "Registration") else label
 
     def mark(self, slug: str) -> str:
         """A mark in quotation marks, as transcribed where that is recorded."""
@@ -85,7 +99,16 @@ class Voice:
     def _subject(self, slug: str, *, pronoun: bool) -> str:
         if pronoun and slug in self._same:
             return self.noun.pronoun
+        if slug in self._again:
+            return self._again[slug]
         return self.as_subject(slug)
+
+    def speaking_of(self, maker: str, *, is_spoken_of: bool = True) -> None:
+        """From here a maker is "the firm", or "the maker" where it is no firm; or again its name."""
+        if is_spoken_of:
+            self._again[maker] = "the firm" if self.bench.is_kind(maker, "Firm") else "the maker"
+        else:
+            self._again.pop(maker, None)
 
     def as_subject(self, slug: str) -> str:
         """A name as the subject of a clause: one that ends in an apposition is closed by a comma."""

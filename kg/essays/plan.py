@@ -89,9 +89,17 @@ class Bench:
     def _evidence(self) -> Asked:
         return self.chronology.ask(self.chronology.evidence)
 
-    def limits(self, thing: str) -> tuple[Side, Side]:
-        """The earliest day by which a thing's making can be over, and the latest by which it can begin."""
+    def limits(self, thing: str, supposed: Claim | None = None) -> tuple[Side, Side]:
+        """The earliest day by which a thing's making can be over, and the latest by which it can begin.
+
+        ``supposed`` is a claim that nobody made, taken as true for this question; without limits if it contradicts
+        what is held.
+        """
         asked = self._evidence
+        if supposed is not None:
+            asked = self.chronology.ask(self.chronology.evidence, supposing=[(supposed, None)])
+            if asked.supposition.conflict is not None:
+                return Side(None), Side(None)
         begin, end = (asked.added.point(thing, _MAKING, which) for which in ("begin", "end"))
         if begin is None or end is None:
             return Side(None), Side(None)

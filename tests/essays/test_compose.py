@@ -200,7 +200,7 @@ def test_a_rarity_is_told_with_its_basis(demo_bench: Bench) -> None:
 def test_cellulose_nitrate_brings_its_caution_and_whom_to_ask(demo_bench: Bench) -> None:
     told = text_of(demo_bench, "piece-celluloid-child-in-lilac-silk", "Cautions")
     assert "highly flammable" in told
-    assert told.endswith("Ask a conservator or the competent authority; the rules of the place come first.")
+    assert told.endswith("ask a conservator, and follow local rules.")
 
 
 def test_many_books_that_follow_one_are_told_as_one_witness(demo_bench: Bench) -> None:
