@@ -51,6 +51,12 @@ class Scene:
         return self.add(drafts=[draft])[0]
 
 
+@pytest.fixture(autouse=True)
+def usual_width(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Pages are pinned as they are printed without a terminal, whatever the width of the one that runs the tests."""
+    monkeypatch.delenv("COLUMNS", raising=False)
+
+
 @pytest.fixture
 def scene(tmp_path: Path) -> Scene:
     """A new daybook with a small cast and no claims."""

@@ -156,7 +156,7 @@ def test_a_place_of_the_mappings_own_is_kept_as_it_is(bench: Bench, book: Writer
 def test_the_mapping_names_the_sheet(bench: Bench, book: Writer) -> None:
     stock(bench, book, *ROWS, sheets=2)
     bench.remap(('name = "stocklist"', 'name = "stocklist"\nsheet = "Part 2"'))
-    with pytest.raises(BadMapping, match=r"names the column 'born', which stock\.xlsx, sheet Part 2 has not"):
+    with pytest.raises(BadMapping, match=r"names 7 columns that stock\.xlsx, sheet Part 2 has not"):
         bench.plan()
 
 
