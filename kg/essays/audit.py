@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date
 
 from kg.daybook.view import WorkingView
-from kg.essays.auditing.claimless import joined, not_held, without_a_claim
+from kg.essays.auditing.claimless import RECORD_FIRST, joined, not_held, without_a_claim
 from kg.essays.auditing.discreet import told_beside, told_in_notes, told_in_words
 from kg.essays.auditing.evidence import Evidence
 from kg.essays.auditing.facts import Fact, facts_of
@@ -45,9 +45,21 @@ def audit(
     own = frozenset(about) or _by_title(evidence, essay.title)
     known = {evidence.whole.label(slug) for slug in own} | {essay.title}
     found = [*told_beside(evidence, essay, sorted(own))]
+    if not essay.blocks:
+        found.append(Finding(Kind.HYGIENE, Place(1, 1), "", "There is no text, so this is no essay.", _EMPTY))
     for passage in passages(essay):
-        found += _of_passage(evidence, passage, own, known, day)
+        found += _discreetly([*_of_passage(evidence, passage, own, known, day)])
     return tuple(sorted(dict.fromkeys(found), key=_order))
+
+
+_EMPTY = "Write it, or name the file that holds it."
+
+
+def _discreetly(found: list[Finding]) -> list[Finding]:
+    """The faults of a sentence; where it tells what is confidential, nobody is asked to record that."""
+    if not any(one.kind is Kind.CONFIDENTIAL for one in found):
+        return found
+    return [replace(one, remedy=one.remedy.replace(RECORD_FIRST, "")) for one in found]
 
 
 def evidence_of(asked: Asked) -> Evidence:

@@ -3,12 +3,26 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 
 from kg.daybook.view import WorkingView
+from kg.essays.auditing.hygiene import in_latin
 
 #: A shorter surname is found in too many words that mean nobody.
 SHORTEST_SURNAME = 4
 _WORD = re.compile(r"[^\W\d_]+(?:[’'-][^\W\d_]+)*")
+
+
+def unmasked(text: str) -> tuple[str, list[int]]:
+    """A text without the signs that hide a name in it, and where each letter stood.
+
+    Signs that are not seen (a soft hyphen) are left out; letters that only look Latin are made so.
+
+    >>> unmasked("Thorn\\u00adquist")[0]
+    'Thornquist'
+    """
+    kept = [(at, letter) for at, letter in enumerate(text) if unicodedata.category(letter) != "Cf"]
+    return in_latin("".join(letter for _, letter in kept)), [*(at for at, _ in kept), len(text)]
 
 
 def private_surnames(view: WorkingView) -> re.Pattern[str] | None:

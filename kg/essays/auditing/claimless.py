@@ -17,6 +17,8 @@ from kg.essays.auditing.passages import Passage
 from kg.essays.auditing.words import bare, pattern
 from kg.essays.hedges import hedges
 
+#: What is not advised of what is confidential.
+RECORD_FIRST = "record the claim first, "
 #: So many facts of a sentence are named; the rest are as plain.
 MOST_NAMED = 4
 #: So many claims on record are offered.
@@ -43,7 +45,7 @@ def without_a_claim(
         passage.place(told[0].first),
         passage.text,
         f"{shown}: {why} carries that.",
-        f"Put [^claim] behind the sentence, record the claim first, or leave the fact out.{on_record}",
+        f"Put [^claim] behind the sentence, {RECORD_FIRST}or leave the fact out.{on_record}",
     )
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from kg.essays.auditing.evidence import Evidence
 from kg.essays.auditing.finding import Finding, Kind
 from kg.essays.auditing.passages import Passage
+from kg.essays.private_names import unmasked
 from kg.essays.syntax import Emphasis, Essay, Figure, Inline, Link, Place, Strong
 
 _WORD = re.compile(r"\w(?:\S*\w)?")
@@ -39,9 +40,25 @@ def told_in_words(evidence: Evidence, passage: Passage) -> Iterator[Finding]:
         surname = evidence.surnames.search(passage.text) if evidence.surnames else None
         if surname is not None:
             yield _names(passage.place(surname.start()), surname[0])
+        else:
+            yield from _hidden(evidence, passage)
         return
     first, last = _span(evidence, passage.text)
     yield _names(passage.place(first), passage.text[first:last])
+
+
+def _hidden(evidence: Evidence, passage: Passage) -> Iterator[Finding]:
+    """A name that signs which are not seen, or letters that only look Latin, would keep from being found."""
+    text, where = unmasked(passage.text)
+    if text == passage.text:
+        return
+    if evidence.discretion.names_one(text):
+        first, last = _span(evidence, text)
+    elif evidence.surnames is not None and (surname := evidence.surnames.search(text)) is not None:
+        first, last = surname.span()
+    else:
+        return
+    yield _names(passage.place(where[first]), text[first:last])
 
 
 def _names(place: Place, words: str) -> Finding:

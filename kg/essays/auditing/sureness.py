@@ -170,14 +170,15 @@ def _originals(evidence: Evidence, passage: Passage, claims: tuple[Claim, ...]) 
     found = pattern("original").search(plain)
     if found is None or any(_says(evidence, claim, found[0]) for claim in claims):
         return
-    saying = [c for c in claims if c.property == ORIGINAL]
+    part = re.match(r"\s+([^\W\d_]+)", passage.text[found.end() :])
+    saying = [c for c in claims if c.property == ORIGINAL and _is_of(evidence, c, part[1] if part else "")]
     allowed = min((evidence.certainty(c) for c in saying), key=_CERTAINTY_ORDER.index, default="")
     if not is_surer(certainty_told(evidence, passage, found.start()), allowed or "possibly"):
         return
     why = (
         f"the claim stands as {allowed}"
         if allowed
-        else "no claim of the sentence says that a part is original"
+        else f"no claim of the sentence says that {_which(part)} is original"
     )
     yield Finding(
         Kind.TOO_SURE,
@@ -187,6 +188,22 @@ def _originals(evidence: Evidence, passage: Passage, claims: tuple[Claim, ...]) 
         "Say which parts are original and cite the claim, or say “belongs to her today”.",
         passage.claims,
     )
+
+
+def _is_of(evidence: Evidence, claim: Claim, word: str) -> bool:
+    """Whether a claim of originality speaks of the part that a word names; of any part where it names none."""
+    noun = word.casefold()
+    if noun not in words("part"):
+        return True
+    kinds = evidence.whole.vocabulary.kinds
+    names = [evidence.whole.label(claim.value), claim.citation.quotation or ""]
+    names += [kinds[kind].label for kind in evidence.whole.kinds(claim.value) if kind in kinds]
+    held = {held for name in names for held in re.findall(r"[^\W\d_]+", name.casefold())}
+    return noun in held or (noun in words("part", "costume") and "costume" in held)
+
+
+def _which(part: re.Match[str] | None) -> str:
+    return f"the {part[1]}" if part and part[1].casefold() in words("part") else "a part"
 
 
 _ARTICLE = re.compile(r"\b(?:the|an?|his|its|our|der|die|das)\s*$", re.IGNORECASE)
