@@ -138,8 +138,20 @@ def one_place(places: Iterable[str]) -> tuple[PartOfPlace, ...]:
     for part in (place[0] for place in read if len(place) == 1):
         values.setdefault(part.label, []).append(part.value)
     ordered = sorted(values, key=lambda label: (label is None, label is None or label.name != "page"))
-    single = [PartOfPlace(label, ", ".join(_in_order(values[label]))) for label in ordered]
+    single = [
+        PartOfPlace(label, ("; " if label is None else ", ").join(_in_order(values[label])))
+        for label in ordered
+    ]
     return (*single, *(part for place in whole for part in place))
+
+
+def _told(places: Iterable[str], language: str) -> str:
+    """Several places in words: a semicolon divides them, so that the comma within one is no division."""
+    places = tuple(dict.fromkeys(places))
+    whole = [text for text in places if len(read_place(text)) > 1]
+    single = [part.text(language) for part in one_place(text for text in places if text not in whole)]
+    each = [", ".join(part.text(language) for part in read_place(text)) for text in whole]
+    return "; ".join((*single, *each))
 
 
 def _in_order(values: Iterable[str]) -> list[str]:
@@ -157,6 +169,7 @@ def for_processor(places: Iterable[str], language: str) -> str:
     >>> for_processor(["12 September 1890"], "en")
     '{}12 September 1890'
     """
+    places = tuple(places)
     parts = tuple(_without_braces(part) for part in one_place(places))
     if len(parts) == 1 and parts[0].label is not None:
         label = parts[0].label
@@ -164,7 +177,7 @@ def for_processor(places: Iterable[str], language: str) -> str:
         if _HAS_WORDS.search(parts[0].value):
             return f"{{}}{told}"  # words would be counted: fols. 3 recto
         return told if label.name == "page" else f"{{{told}}}"
-    told = ", ".join(part.text(language) for part in parts)
+    told = _told(places, language).replace("{", "(").replace("}", ")")
     if parts and parts[0].label is not None:
         return told
     # Empty braces end the place in a source, so that a day is not taken for a page.
@@ -183,6 +196,6 @@ def in_words(places: Iterable[str], language: str) -> str:
     """The places in one source as a reader reads them.
 
     >>> in_words(["pl. 3", "p. 12", "p. 14"], "fr")
-    'p. 12, 14, pl. 3'
+    'p. 12, 14; pl. 3'
     """
-    return ", ".join(part.text(language) for part in one_place(places))
+    return _told(places, language)

@@ -12,7 +12,7 @@ from kg.essays.bibliography import (
     short_citation,
     sort_key,
 )
-from kg.essays.publish_plan import Illustration, Manuscript, PrintedNote
+from kg.essays.publish_plan import Illustration, Manuscript, PrintedNote, note_rows
 from kg.essays.syntax import (
     Block,
     Emphasis,
@@ -33,7 +33,7 @@ from kg.essays.syntax import (
 
 
 def markdown_text(manuscript: Manuscript) -> str:
-    """The print as Markdown, its notes numbered through."""
+    """The print as Markdown; the notes of a catalogue begin anew with each entry."""
     return _Writing(manuscript).text()
 
 
@@ -47,11 +47,13 @@ class _Writing:
         self.items = {item["id"]: item for item in manuscript.items}
         self.notes: list[str] = []
         self.cited: set[str] = set()
+        self.entry, self.in_entry = 0, 0
 
     def text(self) -> str:
         made = self.manuscript
         parts = [f"# {escaped_for_markdown(made.title)}"] if made.is_catalogue else []
         for number, essay in enumerate(made.essays, start=1):
+            self.entry, self.in_entry = number if made.is_catalogue else 0, 0
             blocks = tuple(self.block(essay, block) for block in essay.blocks)
             if made.is_catalogue:
                 blocks = tuple(_lower(block, number) for block in blocks)
@@ -98,17 +100,12 @@ class _Writing:
 
     def inlines(self, essay: Essay, inlines: Sequence[Inline]) -> tuple[Inline, ...]:
         found: list[Inline] = []
-        row: list[NoteReference] = []
-        for inline in (*inlines, None):
-            if isinstance(inline, NoteReference):
-                row.append(inline)
-                continue
-            if row:
-                found.append(self.note(essay, self.manuscript.note(essay, row)))
-                row = []
-            if isinstance(inline, Emphasis | Strong | Link):
+        for inline in note_rows(inlines):
+            if isinstance(inline, list):
+                found.append(self.note(essay, self.manuscript.note(essay, inline)))
+            elif isinstance(inline, Emphasis | Strong | Link):
                 found.append(replace(inline, inlines=self.inlines(essay, inline.inlines)))
-            elif inline is not None and not isinstance(inline, Picture):
+            elif not isinstance(inline, Picture):
                 found.append(inline)
         return tuple(found)
 
@@ -125,9 +122,11 @@ class _Writing:
             told.append(to_markdown(Essay("", (Paragraph(bare),))).strip())
         if note.is_own:
             told.append(f"{self.words['own']}.")
-        number = len(self.notes) + 1
-        self.notes.append(f"[^{number}]: {' '.join(told)}")
-        return NoteReference(None, None, str(number))
+        self.in_entry += 1
+        # A label stands once in a file, so the notes of a catalogue's entry bear its number too.
+        label = f"{self.entry}-{self.in_entry}" if self.entry else str(self.in_entry)
+        self.notes.append(f"[^{label}]: {' '.join(told)}")
+        return NoteReference(None, None, label)
 
 
 def _closed(text: str) -> str:

@@ -19,14 +19,21 @@ from kg.errors import KilnmarkError
 from kg.essays.glossary_in_use import Term, terms_in_use
 from kg.essays.hedges import DEFAULT_TABLE, table
 from kg.essays.illustrations import LARGEST_IN_ALL, PictureFile, PictureRefused, picture_file
-from kg.essays.private_names import private_surnames
-from kg.essays.publish_words import LANGUAGES, print_words
+from kg.essays.private_names import private_surnames, unmasked
+from kg.essays.publish_words import LANGUAGES, is_english, print_words
 from kg.essays.sentences import essay_sentences
 from kg.essays.styles import Style, style_named
-from kg.essays.syntax import Emphasis, Essay, Figure, Inline, Link, NoteReference, Place, Strong
+from kg.essays.syntax import Emphasis, Essay, Figure, Inline, Link, NoteReference, Place, Strong, Text
 
 #: Faults that are listed before the rest is counted.
 _MOST_LISTED = 12
+
+
+#: The end of a sentence that says no more than that a piece is in private hands.
+_PRIVATE = re.compile(
+    r"\b(?:private collection|private hands|collection particulière|Privatbesitz|Privatsammlung)\.?$",
+    re.IGNORECASE,
+)
 
 
 class NotToBePrinted(KilnmarkError):
@@ -141,18 +148,19 @@ class Manuscript:
 
 
 def note_rows(inlines: Sequence[Inline]) -> Iterator[Inline | list[NoteReference]]:
-    """The inlines, with references in a row as one list."""
+    """The inlines, with references in a row as one list; that a piece is in private hands wants no note of ours."""
     row: list[NoteReference] = []
-    for inline in inlines:
+    before = ""
+    for inline in (*inlines, None):
         if isinstance(inline, NoteReference):
             row.append(inline)
             continue
-        if row:
+        if row and not (all(one.is_own for one in row) and _PRIVATE.search(before)):
             yield row
-            row = []
-        yield inline
-    if row:
-        yield row
+        row = []
+        if inline is not None:
+            before = inline.text if isinstance(inline, Text) else ""
+            yield inline
 
 
 def _count(inlines: Sequence[Inline]) -> int:
@@ -194,11 +202,18 @@ def manuscript(view: WorkingView, essays: Iterable[Essay], settings: Settings | 
     style_named(settings.style, settings.language)
     essays = tuple(essays)
     reasons = [reason for essay in essays for reason in _reasons(view, essay)]
-    if not essays or not any(essay.blocks for essay in essays):
+    if not essays:
         reasons.append("There is no text.")
+    for essay in essays:
+        if not essay.blocks:
+            where = f"{essay.origin}: there" if essay.origin else "There"
+            reasons.append(f"{where} is no text.")
     if reasons:
         raise NotToBePrinted(reasons)
     told = [reason for essay in essays for reason in _fallen(view, essay, settings)]
+    if settings.language != "en" and any(is_english(essay.text) for essay in essays):
+        language = {"de": "German", "fr": "French"}[settings.language]
+        told.append(f"The text is English, but the words round its notes and lists are {language}.")
     items, read_from_names = _items(view, essays)
     illustrations = tuple(_illustrations(view, essays, settings.pictures, told))
     terms = terms_in_use(view, essays, settings.hedges, settings.language)
@@ -277,15 +292,24 @@ def _names(view: WorkingView, essay: Essay) -> Iterator[str]:
             for label in sorted(labels, key=len, reverse=True)
         )
     )
-    folded = essay.text.casefold()
-    if len(folded) != len(essay.text):
-        folded = essay.text.lower()
-    whole = [found.span() for found in pattern.finditer(folded)]
     surnames = private_surnames(view)
-    alone = [found.start() for found in surnames.finditer(essay.text)] if surnames else []
-    alone = [at for at in alone if not any(first <= at < last for first, last in whole)]
-    for at in sorted([*(first for first, _ in whole), *alone]):
-        yield _at(essay, _place(essay, folded, at), _NAMED)
+    found: set[int] = set()
+    for text, where in ((essay.text, range(len(essay.text) + 1)), unmasked(essay.text)):
+        found |= {where[at] for at in _named_in(text, pattern, surnames)}
+    for at in sorted(found):
+        yield _at(essay, _place(essay, essay.text, at), _NAMED)
+
+
+def _named_in(text: str, names: re.Pattern[str], surnames: re.Pattern[str] | None) -> Iterator[int]:
+    """Where a text holds a confidential name, or a surname that stands in none of those."""
+    folded = text.casefold()
+    if len(folded) != len(text):
+        folded = text.lower()
+    whole = [found.span() for found in names.finditer(folded)]
+    yield from (first for first, _ in whole)
+    for found in surnames.finditer(text) if surnames else ():
+        if not any(first <= found.start() < last for first, last in whole):
+            yield found.start()
 
 
 _NAMED = "this names what is confidential. Write “private collection”, or leave it out."

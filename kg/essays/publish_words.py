@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Mapping
 from functools import lru_cache
 
@@ -11,6 +12,24 @@ from kg.resources import resource
 
 #: The languages of print, with the tag that a citation processor needs.
 LANGUAGES: Mapping[str, str] = {"en": "en-GB", "fr": "fr-FR", "de": "de-DE"}
+
+
+#: Little words that are frequent in one language and no words of the others. Common practice, no source.
+_ENGLISH = frozenset(("the", "of", "and", "was", "is", "she", "it", "by", "with", "from", "that"))
+_OTHERS = frozenset(
+    ("der", "das", "und", "ist", "sie", "von", "mit", "le", "les", "et", "est", "par", "une", "dans")
+)
+
+
+def is_english(text: str) -> bool:
+    """Whether a text is plainly English.
+
+    >>> is_english("The lady is by Tarn."), is_english("Die Dame ist von Tarn und wurde 1880 gefertigt.")
+    (True, False)
+    """
+    words = re.findall(r"[^\W\d_]+", text.casefold())
+    english, others = (sum(word in some for word in words) for some in (_ENGLISH, _OTHERS))
+    return english >= 2 and english > 2 * others
 
 
 class LanguageUnknown(KilnmarkError):

@@ -294,16 +294,70 @@ def test_a_mark_keeps_its_hyphens_in_the_pages(desk: Desk) -> None:
     assert "“C[---]T”, perhaps of 1870-? or so -- it’s “worn”." in re.sub(r"\s+", " ", words)
 
 
-def test_a_catalogue_numbers_its_entries_and_its_notes_through(desk: Desk) -> None:
+def test_a_catalogue_numbers_its_entries_and_begins_its_notes_anew_with_each(desk: Desk) -> None:
     two = "# One\n\nA.[^maker]\n\n# Two\n\nB.[^made]\n"
     page = desk.printed(two, "html", title="Two ladies").decode()
     assert re.findall(r"<h1[^>]*>(.*?)</h1>", page)[:2] == ["1\u2003One", "2\u2003Two"]
     assert len(notes_of(page.encode())) == 2
     markdown = desk.printed(two, "markdown", title="Two ladies").decode()
     assert re.findall(r"^#+ .*", markdown, re.MULTILINE)[:3] == ["# Two ladies", "## 1 One", "## 2 Two"]
-    assert re.findall(r"^\[\^\d+\]", markdown, re.MULTILINE) == ["[^1]", "[^2]"]
+    assert re.findall(r"^\[\^[\d-]+\]", markdown, re.MULTILINE) == ["[^1-1]", "[^2-1]"]
     pages = PdfReader(io.BytesIO(desk.printed(two, "pdf", title="Two ladies")))
     assert "Contents" in pages.pages[1].extract_text()
+
+
+def test_the_notes_of_pages_begin_anew_with_each_entry(desk: Desk) -> None:
+    two = "# One\n\nA.[^maker]\n\n# Two\n\nB.[^made]\n"
+    pages = PdfReader(io.BytesIO(desk.printed(two, "pdf", title="Two ladies"))).pages
+    second = next(text for page in pages[2:] if "Two" in (text := page.extract_text()))
+    assert re.search(r"B\.\s*1\b", second)
+    assert not re.search(r"B\.\s*2\b", second)
+
+
+@pytest.mark.parametrize("form", ["markdown", "html"])
+def test_that_a_piece_is_in_private_hands_gets_no_note_of_ours(desk: Desk, form: str) -> None:
+    text = "# Lady\n\nBy Tarn.[^maker] She is in a private collection.[^own] We like her.[^own]\n"
+    assert desk.plan(text).notes == 2
+    page = desk.printed(text, form).decode()
+    assert page.count("Our own judgement") == 1
+    assert "private collection.[" not in page
+
+
+def test_several_places_of_one_source_are_divided_by_semicolons(desk: Desk) -> None:
+    text = "# Lady\n\nBy Tarn.[^maker, p. 12][^name, pl. 4][^year, spine]\n"
+    assert "p. 12; pl. 4; spine." in desk.printed(text, "markdown").decode()
+    for style in ("infoclio-de", None):
+        notes = notes_of(desk.printed(text, "html", language="de", style=style))
+        assert "S. 12; Taf. 4; spine" in " ".join(notes)
+
+
+@pytest.mark.parametrize(("language", "name"), [("de", "German"), ("fr", "French")])
+def test_an_english_essay_among_words_of_another_language_is_told(
+    desk: Desk, language: str, name: str
+) -> None:
+    english = "# Lady\n\nThe lady is by Tarn.[^maker]\n"
+    line = f"The text is English, but the words round its notes and lists are {name}."
+    assert line in desk.plan(english, language=language).told
+    assert desk.plan(english).told == ()
+    assert line not in desk.plan("# Dame\n\nDie Dame ist von Tarn und gut.[^maker]\n", language=language).told
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param("Ottilie Grau\u00adwacke", id="a soft hyphen"),
+        pytest.param("Ottilie Gr\u0430uw\u0430cke", id="letters that look alike"),
+        pytest.param("Mrs Grau\u00adwacke", id="a surname with a soft hyphen"),
+    ],
+)
+def test_a_private_name_is_refused_however_it_is_masked(desk: Desk, name: str) -> None:
+    with pytest.raises(NotToBePrinted, match=r"Line 3, column .*names what is confidential"):
+        desk.plan(f"# Lady\n\nOf {name}.[^maker]\n")
+
+
+def test_an_empty_essay_is_refused(desk: Desk) -> None:
+    with pytest.raises(NotToBePrinted, match="There is no text"):
+        desk.plan("")
 
 
 def test_markdown_is_printed_where_no_other_program_is(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
