@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import html
+import re
 from pathlib import Path
 
 import nh3
@@ -65,6 +66,8 @@ def html_page(manuscript: Manuscript, folder: Path) -> bytes:
             clean = clean.replace(
                 f'src="{picture_name(one)}"', f'src="data:{one.picture.media_type};base64,{within}"'
             )
+    if manuscript.is_catalogue:
+        clean = _anew_with_each_entry(clean)
     page = _PAGE.format(
         lang=html.escape(manuscript.settings.tag),
         title=html.escape(manuscript.title),
@@ -72,3 +75,40 @@ def html_page(manuscript: Manuscript, folder: Path) -> bytes:
         body=clean.strip(),
     )
     return page.encode()
+
+
+_HEADING = re.compile(r"<h1[^>]*>(.*?)</h1>", re.DOTALL)
+_TAG = re.compile(r"<[^>]*>")
+
+
+def _anew_with_each_entry(body: str) -> str:
+    """The text of a catalogue whose notes are counted, and listed under its title, entry by entry."""
+    titles: dict[str, tuple[str, int]] = {}
+    entry, count = "", 0
+
+    def counted(found: re.Match[str]) -> str:
+        nonlocal entry, count
+        if found["heading"] is not None:
+            entry, count = _TAG.sub("", _HEADING.sub(r"\1", found[0])), 0
+            return found[0]
+        count += 1
+        titles[found["note"]] = (entry, count)
+        return f"{found['lead']}<sup>{count}</sup>"
+
+    pattern = r'(?P<heading><h1.*?</h1>)|(?P<lead><a href="#fn(?P<note>\d+)"[^>]*>)<sup>\d+</sup>'
+    body = re.sub(pattern, counted, body, flags=re.DOTALL)
+    is_first = True
+
+    def listed(found: re.Match[str]) -> str:
+        nonlocal is_first
+        title, number = titles.get(found[1], ("", 0))
+        if number != 1:
+            return found[0]
+        close, is_first = ("" if is_first else "</ol>\n"), False
+        return f'{close}<p class="notes-of">{title}</p>\n<ol>\n{found[0]}'
+
+    at = body.find('id="footnotes"')
+    start = body.find("<ol>", at)
+    if at < 0 or start < 0:
+        return body
+    return body[:start] + re.sub(r'<li id="fn(\d+)"[^>]*>', listed, body[start + len("<ol>") :])
