@@ -32,9 +32,6 @@ _BLANKS = re.compile(r"([ \t\n]+)")
 _LAST_STOP = re.compile(r"[.!?…]+[”’\"')»]*$")
 _NO_ATTRIBUTES: list[Any] = ["", [], []]
 
-#: Where a section of a word processor's document ends, so that its notes begin anew; other forms leave it out.
-SECTION_END = "<w:p><w:pPr><w:sectPr/></w:pPr></w:p>"
-
 Tree = dict[str, Any]
 
 
@@ -87,8 +84,6 @@ class _Setting:
         if made.is_catalogue and has_title:
             yield _div([_para(strings(made.title))], "Title")
         for number, essay in enumerate(made.essays, start=1):
-            if made.is_catalogue and number > 1:
-                yield {"t": "RawBlock", "c": ["openxml", SECTION_END]}
             for block in essay.blocks:
                 yield self.block(essay, block, number if made.is_catalogue else None)
         yield from self.illustrations()

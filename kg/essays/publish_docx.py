@@ -1,4 +1,8 @@
-"""A print as a document for a word processor, with real footnotes, in the house's styles."""
+"""A print as a document for a word processor, with real footnotes, in the house's styles.
+
+The notes of a catalogue are numbered through: they could begin anew only with a section for each entry, and a widely
+used word processor then numbers every note of the later sections 0.
+"""
 
 from __future__ import annotations
 
@@ -79,8 +83,6 @@ def _finished(made: bytes, manuscript: Manuscript, moment: int) -> bytes:
         moment=datetime.fromtimestamp(moment, UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
     )
     own = {"docProps/core.xml": core.encode(), "docProps/custom.xml": _CUSTOM.encode()}
-    with zipfile.ZipFile(io.BytesIO(made)) as before:
-        own["word/document.xml"] = _with_sections(before.read("word/document.xml"))
     out = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(made)) as before, zipfile.ZipFile(out, "w") as after:
         for part in before.infolist():
@@ -89,20 +91,6 @@ def _finished(made: bytes, manuscript: Manuscript, moment: int) -> bytes:
             kept.compress_type = zipfile.ZIP_DEFLATED
             after.writestr(kept, content)
     return out.getvalue()
-
-
-def _with_sections(body: bytes) -> bytes:
-    """The text with every section set as the last one is; notes begin anew with each."""
-    start = body.rfind(b"<w:sectPr")
-    end = body.find(b"</w:sectPr>", start) + len(b"</w:sectPr>")
-    if start < 0 or end <= start:
-        return body
-    last = body[start:end]
-    if b"numRestart" not in last:
-        restart = b'<w:footnotePr><w:numRestart w:val="eachSect"/></w:footnotePr>'
-        last = re.sub(rb"(?=<w:(?:type|pgSz)\b)", restart, last, count=1)
-    before = re.sub(rb"<w:sectPr ?/>", lambda _: last, body[:start])
-    return before + last + body[end:]
 
 
 def _xml(text: str) -> str:

@@ -323,16 +323,6 @@ def test_the_notes_of_a_web_page_begin_anew_and_stand_under_their_entry(desk: De
     assert len(notes_of(page.encode())) == 3
 
 
-def test_the_notes_of_a_document_begin_anew_with_each_section(desk: Desk) -> None:
-    two = "# One\n\nA.[^maker]\n\n# Two\n\nC.[^made]\n"
-    made = desk.printed(two, "docx", title="Two ladies")
-    document = Document(io.BytesIO(made))
-    assert len(document.sections) == 2
-    assert document.sections[0].page_width == document.sections[1].page_width
-    body = zipfile.ZipFile(io.BytesIO(made)).read("word/document.xml").decode()
-    assert len(re.findall(r'<w:numRestart w:val="eachSect"', body)) == 2
-
-
 @pytest.mark.parametrize("form", ["markdown", "html"])
 def test_that_a_piece_is_in_private_hands_gets_no_note_of_ours(desk: Desk, form: str) -> None:
     text = "# Lady\n\nBy Tarn.[^maker] She is in a private collection.[^own] We like her.[^own]\n"
