@@ -47,7 +47,8 @@ _PIECE = 1_000_000
 _ENCODING = re.compile(rb"""encoding\s*=\s*["']([^"']*)["']""")
 _AGAIN = "Copy the table into a new workbook and save that."
 _ODS = "opendocument"
-#: What the libraries raise at a file that is no workbook, or a damaged one.
+#: What the libraries raise at a file that is no workbook, or a damaged one. They give no error of their own: a part
+#: packed by a method that zipfile does not know is a NotImplementedError, a cell that refers to nothing a KeyError.
 _UNREADABLE = (
     zipfile.BadZipFile, zlib.error, ParseError, struct.error, EOFError, KeyError, ValueError, TypeError, IndexError,
     AttributeError, OverflowError, NotImplementedError, RecursionError,

@@ -73,6 +73,7 @@ def edtf_library() -> Reader:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         import edtf
+        from edtf.parser.edtf_exceptions import EDTFParseException
 
     def read(phrase: str) -> list[Pair] | None:
         try:
@@ -81,7 +82,7 @@ def edtf_library() -> Reader:
             if date is None:
                 return None
             ends = [_year(date.lower_strict()), _year(date.upper_strict())]
-        except Exception:  # it fails in several ways, each of which is a refusal here
+        except EDTFParseException:
             return None
         first, last = ends
         pairs: list[Pair] = [(first, last)]

@@ -208,6 +208,21 @@ def test_a_part_that_is_read_whole_may_not_be_huge(
     refused(filled, f"its part '{part}' would unpack to 60,000 bytes; at most 50,000 expected.")
 
 
+def test_a_workbook_packed_by_a_method_that_nobody_here_knows_is_refused(
+    filled: Bench, members: dict[str, bytes | str]
+) -> None:
+    filled.table = filled.folder / "stock.xlsx"
+    packed(filled.table, members)
+    whole = bytearray(filled.table.read_bytes())
+    for head, method in ((b"PK\x03\x04", 8), (b"PK\x01\x02", 10)):  # PKWARE APPNOTE 4.3.7 and 4.3.12
+        at = whole.find(head)
+        while at >= 0:
+            whole[at + method : at + method + 2] = (9).to_bytes(2, "little")  # Deflate64
+            at = whole.find(head, at + 4)
+    filled.table.write_bytes(whole)
+    refused(filled, "cannot be read as a workbook")
+
+
 def test_a_workbook_cut_short_is_refused(filled: Bench, members: dict[str, bytes | str]) -> None:
     filled.table = filled.folder / "stock.xlsx"
     packed(filled.table, members)
