@@ -4,6 +4,7 @@ section 6.3.2, ``text:note`` with ``text:note-class="footnote"``), and poppler's
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import subprocess
@@ -27,9 +28,11 @@ def plan(demo_bench: Bench) -> Manuscript:
 
 
 def program(name: str) -> str:
-    """A program of this machine; without it the test is skipped."""
+    """A program of this machine; without it the test is skipped, and fails where everything must be run."""
     found = shutil.which(name)
     if found is None:
+        if os.environ.get("CI") == "true":
+            pytest.fail(f"There is no {name}; .ci/run installs it.")
         pytest.skip(f"There is no {name} on this machine.")
     return found
 
